@@ -1,0 +1,344 @@
+#include "str.h"
+
+#include <stdarg.h>
+#include <string.h>
+
+struct str str_of(const char *text)
+{
+    return (struct str){text == NULL ? "" : text, text == NULL ? 0 : strlen(text)};
+}
+
+bool str_eq(struct str a, struct str b)
+{
+    return a.n == b.n && (a.n == 0 || memcmp(a.p, b.p, a.n) == 0);
+}
+
+bool str_is(struct str s, const char *text)
+{
+    return str_eq(s, str_of(text));
+}
+
+static unsigned char lower(char c)
+{
+    return (unsigned char)(c >= 'A' && c <= 'Z' ? c - 'A' + 'a' : c);
+}
+
+bool str_is_nocase(struct str s, const char *text)
+{
+    size_t i = 0;
+    for (; i < s.n && text[i] != '\0'; i++)
+        if (lower(s.p[i]) != lower(text[i]))
+            return false;
+    return i == s.n && text[i] == '\0';
+}
+
+int str_cmp(struct str a, struct str b)
+{
+    size_t n = a.n < b.n ? a.n : b.n;
+    int order = n == 0 ? 0 : memcmp(a.p, b.p, n);
+    return order != 0 ? order : (a.n > b.n) - (a.n < b.n);
+}
+
+bool str_starts(struct str s, const char *prefix)
+{
+    size_t n = strlen(prefix);
+    return s.n >= n && memcmp(s.p, prefix, n) == 0;
+}
+
+bool str_ends(struct str s, const char *suffix)
+{
+    size_t n = strlen(suffix);
+    return s.n >= n && memcmp(s.p + s.n - n, suffix, n) == 0;
+}
+
+static bool is_blank(char c)
+{
+    return c == ' ' || c == '\t' || c == '\r' || c == '\n';
+}
+
+struct str str_trim(struct str s)
+{
+    while (s.n > 0 && is_blank(s.p[0])) {
+        s.p++;
+        s.n--;
+    }
+    while (s.n > 0 && is_blank(s.p[s.n - 1]))
+        s.n--;
+    return s;
+}
+
+struct str str_cut(struct str s, size_t from, size_t to)
+{
+    if (to > s.n)
+        to = s.n;
+    if (from > to)
+        from = to;
+    return (struct str){s.p + from, to - from};
+}
+
+struct str str_copy(struct arena *arena, struct str s)
+{
+    return (struct str){arena_copy(arena, s.p, s.n), s.n};
+}
+
+struct str str_split(struct str *rest, char sep)
+{
+    const char *at = rest->n == 0 ? NULL : memchr(rest->p, sep, rest->n);
+    struct str part = *rest;
+    if (at == NULL) {
+        *rest = (struct str){NULL, 0};
+        return part;
+    }
+    part.n = (size_t)(at - rest->p);
+    *rest = (struct str){at + 1, rest->n - part.n - 1};
+    return part;
+}
+
+/* Lead bytes of UTF-8 by their length: the bits that count, and the least code point that needs it.
+ */
+static const struct {
+    unsigned char mask, lead, bits;
+    uint32_t least;
+} UTF8[] = {{0x80, 0x00, 0x7f, 0},
+            {0xe0, 0xc0, 0x1f, 0x80},
+            {0xf0, 0xe0, 0x0f, 0x800},
+            {0xf8, 0xf0, 0x07, 0x10000}};
+
+uint32_t str_char(const char *p, size_t n, size_t *used)
+{
+    unsigned char first = (unsigned char)p[0];
+    *used = 1;
+    if (first < 0x80)
+        return first;
+    for (size_t length = 2; length <= 4; length++) {
+        if ((first & UTF8[length - 1].mask) != UTF8[length - 1].lead)
+            continue;
+        if (n < length)
+            return UINT32_MAX;
+        uint32_t code = first & UTF8[length - 1].bits;
+        for (size_t i = 1; i < length; i++) {
+            unsigned char next = (unsigned char)p[i];
+            if ((next & 0xc0) != 0x80)
+                return UINT32_MAX;
+            code = code << 6 | (next & 0x3f);
+        }
+        if (code < UTF8[length - 1].least || code > 0x10ffff || (code >= 0xd800 && code <= 0xdfff))
+            return UINT32_MAX;
+        *used = length;
+        return code;
+    }
+    return UINT32_MAX;
+}
+
+/* Ranges of Unicode 15 that are not one column wide, in order. */
+static const struct {
+    uint32_t from, to;
+    int width;
+} WIDTHS[] = {
+    {0x0300, 0x036f, 0},   {0x0483, 0x0489, 0},   {0x0591, 0x05bd, 0},   {0x0610, 0x061a, 0},
+    {0x064b, 0x065f, 0},   {0x1100, 0x115f, 2},   {0x1ab0, 0x1aff, 0},   {0x1dc0, 0x1dff, 0},
+    {0x200b, 0x200f, 0},   {0x20d0, 0x20ff, 0},   {0x231a, 0x231b, 2},   {0x23e9, 0x23ec, 2},
+    {0x2614, 0x2615, 2},   {0x2705, 0x2705, 2},   {0x274c, 0x274c, 2},   {0x2e80, 0x303e, 2},
+    {0x3041, 0x33ff, 2},   {0x3400, 0x4dbf, 2},   {0x4e00, 0x9fff, 2},   {0xa000, 0xa4cf, 2},
+    {0xac00, 0xd7a3, 2},   {0xf900, 0xfaff, 2},   {0xfe00, 0xfe0f, 0},   {0xfe20, 0xfe2f, 0},
+    {0xfe30, 0xfe6f, 2},   {0xff00, 0xff60, 2},   {0xffe0, 0xffe6, 2},   {0x1f300, 0x1f64f, 2},
+    {0x1f680, 0x1f6ff, 2}, {0x1f900, 0x1f9ff, 2}, {0x20000, 0x3fffd, 2}, {0xe0100, 0xe01ef, 0},
+};
+
+int str_char_width(uint32_t code)
+{
+    for (size_t i = 0; i < sizeof WIDTHS / sizeof WIDTHS[0] && WIDTHS[i].from <= code; i++)
+        if (code <= WIDTHS[i].to)
+            return WIDTHS[i].width;
+    return 1;
+}
+
+/* Characters that must not reach a terminal: controls, C1, and marks that reorder text. */
+static bool is_hidden(uint32_t code)
+{
+    return code < 0x20 || (code >= 0x7f && code < 0xa0) || (code >= 0x202a && code <= 0x202e) ||
+           (code >= 0x2066 && code <= 0x2069) || code == 0x200e || code == 0x200f ||
+           code == 0x2028 || code == 0x2029 || code == 0xfeff || code == UINT32_MAX;
+}
+
+enum { SHOWN_MAX = 12 };
+
+/* How the character at p is shown: its bytes, in text, and the columns they take. */
+static size_t show_char(const char *p, size_t n, size_t *used, char text[SHOWN_MAX], size_t *width)
+{
+    uint32_t code = str_char(p, n, used);
+    if (!is_hidden(code)) {
+        memcpy(text, p, *used);
+        *width = (size_t)str_char_width(code);
+        return *used;
+    }
+    int length;
+    if (code == '\n' || code == '\t' || code == '\r')
+        length = snprintf(text, SHOWN_MAX, "\\%c", code == '\n' ? 'n' : code == '\t' ? 't' : 'r');
+    else if (code == UINT32_MAX || code < 0x100)
+        length =
+            snprintf(text, SHOWN_MAX, "\\x%02X", code == UINT32_MAX ? (unsigned char)p[0] : code);
+    else
+        length = snprintf(text, SHOWN_MAX, "\\u%04X", code);
+    *width = (size_t)length;
+    return (size_t)length;
+}
+
+size_t str_width(struct str s)
+{
+    size_t total = 0;
+    for (size_t i = 0, used = 0; i < s.n; i += used) {
+        char text[SHOWN_MAX];
+        size_t width;
+        show_char(s.p + i, s.n - i, &used, text, &width);
+        total += width;
+    }
+    return total;
+}
+
+struct str str_fit(struct str s, size_t width)
+{
+    size_t i = 0, total = 0;
+    for (size_t used = 0; i < s.n; i += used) {
+        char text[SHOWN_MAX];
+        size_t columns;
+        show_char(s.p + i, s.n - i, &used, text, &columns);
+        if (total + columns > width)
+            break;
+        total += columns;
+    }
+    return str_cut(s, 0, i);
+}
+
+size_t str_distance(struct str a, struct str b)
+{
+    enum { MOST = 64 };
+    if (a.n >= MOST || b.n >= MOST)
+        return SIZE_MAX;
+    size_t rows[3][MOST + 1];
+    for (size_t j = 0; j <= b.n; j++)
+        rows[0][j] = j;
+    for (size_t i = 1; i <= a.n; i++) {
+        size_t *row = rows[i % 3], *above = rows[(i + 2) % 3], *two_above = rows[(i + 1) % 3];
+        row[0] = i;
+        for (size_t j = 1; j <= b.n; j++) {
+            bool same = lower(a.p[i - 1]) == lower(b.p[j - 1]);
+            size_t best = above[j - 1] + (same ? 0 : 1);
+            if (above[j] + 1 < best)
+                best = above[j] + 1;
+            if (row[j - 1] + 1 < best)
+                best = row[j - 1] + 1;
+            bool swapped = i > 1 && j > 1 && lower(a.p[i - 1]) == lower(b.p[j - 2]) &&
+                           lower(a.p[i - 2]) == lower(b.p[j - 1]);
+            if (swapped && two_above[j - 2] + 1 < best)
+                best = two_above[j - 2] + 1;
+            row[j] = best;
+        }
+    }
+    return rows[a.n % 3][b.n];
+}
+
+const char *str_nearest(struct str s, const char *(*name)(const void *table, size_t i),
+                        const void *table, size_t count)
+{
+    const char *nearest = NULL;
+    size_t least = SIZE_MAX;
+    for (size_t i = 0; i < count; i++) {
+        const char *candidate = name(table, i);
+        if (candidate == NULL)
+            continue;
+        size_t distance = str_distance(s, str_of(candidate));
+        size_t longest = s.n > strlen(candidate) ? s.n : strlen(candidate);
+        if (distance < least && distance <= 1 + longest / 4 && distance < longest) {
+            least = distance;
+            nearest = candidate;
+        }
+    }
+    return nearest;
+}
+
+struct buf buf_new(struct arena *arena)
+{
+    struct buf buf = {.arena = arena, .capacity = 64};
+    buf.p = arena_alloc(arena, buf.capacity);
+    return buf;
+}
+
+static void make_room(struct buf *buf, size_t more)
+{
+    while (buf->capacity - buf->n <= more)
+        buf->p = arena_grow(buf->arena, buf->p, &buf->capacity, 1);
+}
+
+void buf_add(struct buf *buf, struct str s)
+{
+    make_room(buf, s.n);
+    if (s.n > 0)
+        memcpy(buf->p + buf->n, s.p, s.n);
+    buf->n += s.n;
+    buf->p[buf->n] = '\0';
+}
+
+void buf_char(struct buf *buf, char c)
+{
+    buf_add(buf, (struct str){&c, 1});
+}
+
+void buf_pad(struct buf *buf, char c, size_t count)
+{
+    while (count-- > 0)
+        buf_char(buf, c);
+}
+
+void buf_printf(struct buf *buf, const char *format, ...)
+{
+    va_list args, again;
+    va_start(args, format);
+    va_copy(again, args);
+    int length = vsnprintf(buf->p + buf->n, buf->capacity - buf->n, format, args);
+    if (length > 0 && (size_t)length >= buf->capacity - buf->n) {
+        make_room(buf, (size_t)length);
+        vsnprintf(buf->p + buf->n, buf->capacity - buf->n, format, again);
+    }
+    if (length > 0)
+        buf->n += (size_t)length;
+    va_end(again);
+    va_end(args);
+}
+
+struct str buf_str(const struct buf *buf)
+{
+    return (struct str){buf->p, buf->n};
+}
+
+void str_escape(struct buf *buf, struct str s, size_t limit)
+{
+    bool cut = limit > 3 && str_width(s) > limit;
+    struct str part = cut ? str_fit(s, limit - 3) : s;
+    for (size_t i = 0, used = 0; i < part.n; i += used) {
+        char text[SHOWN_MAX];
+        size_t width;
+        size_t length = show_char(part.p + i, part.n - i, &used, text, &width);
+        buf_add(buf, (struct str){text, length});
+    }
+    if (cut)
+        buf_add(buf, STR("..."));
+}
+
+void str_write_escaped(FILE *out, struct str s)
+{
+    for (size_t i = 0, used = 0; i < s.n; i += used) {
+        char text[SHOWN_MAX];
+        size_t width;
+        size_t length = show_char(s.p + i, s.n - i, &used, text, &width);
+        fwrite(text, 1, length, out);
+    }
+}
+
+const char *str_shown(struct arena *arena, struct str s)
+{
+    enum { LONGEST_SHOWN = 60 };
+    struct buf buf = buf_new(arena);
+    str_escape(&buf, s, LONGEST_SHOWN);
+    return buf.p;
+}

@@ -42,13 +42,13 @@ int str_cmp(struct str a, struct str b)
 bool str_starts(struct str s, const char *prefix)
 {
     size_t n = strlen(prefix);
-    return s.n >= n && memcmp(s.p, prefix, n) == 0;
+    return s.n >= n && (n == 0 || memcmp(s.p, prefix, n) == 0);
 }
 
 bool str_ends(struct str s, const char *suffix)
 {
     size_t n = strlen(suffix);
-    return s.n >= n && memcmp(s.p + s.n - n, suffix, n) == 0;
+    return s.n >= n && (n == 0 || memcmp(s.p + s.n - n, suffix, n) == 0);
 }
 
 static bool is_blank(char c)
@@ -73,7 +73,7 @@ struct str str_cut(struct str s, size_t from, size_t to)
         to = s.n;
     if (from > to)
         from = to;
-    return (struct str){s.p + from, to - from};
+    return (struct str){from == 0 ? s.p : s.p + from, to - from};
 }
 
 struct str str_copy(struct arena *arena, struct str s)
@@ -153,12 +153,25 @@ int str_char_width(uint32_t code)
     return 1;
 }
 
-/* Characters that must not reach a terminal: controls, C1, and marks that reorder text. */
-static bool is_hidden(uint32_t code)
+/* In order. */
+static const struct {
+    uint32_t from, to;
+} HIDDEN[] = {
+    {0x0000, 0x001f},   {0x007f, 0x009f},
+    {0x061c, 0x061c},   {0x200e, 0x200f},
+    {0x2028, 0x202e},   {0x2066, 0x206f},
+    {0xfeff, 0xfeff},   {0xfff9, 0xfffb},
+    {0xe0000, 0xe007f}, /* tags: unseen */ {UINT32_MAX, UINT32_MAX},
+};
+
+bool str_is_hidden(uint32_t code)
 {
-    return code < 0x20 || (code >= 0x7f && code < 0xa0) || (code >= 0x202a && code <= 0x202e) ||
-           (code >= 0x2066 && code <= 0x2069) || code == 0x200e || code == 0x200f ||
-           code == 0x2028 || code == 0x2029 || code == 0xfeff || code == UINT32_MAX;
+    if (code >= 0x20 && code < 0x7f)
+        return false;
+    for (size_t i = 0; HIDDEN[i].from <= code; i++)
+        if (code <= HIDDEN[i].to)
+            return true;
+    return false;
 }
 
 enum { SHOWN_MAX = 12 };
@@ -167,7 +180,7 @@ enum { SHOWN_MAX = 12 };
 static size_t show_char(const char *p, size_t n, size_t *used, char text[SHOWN_MAX], size_t *width)
 {
     uint32_t code = str_char(p, n, used);
-    if (!is_hidden(code)) {
+    if (!str_is_hidden(code)) {
         memcpy(text, p, *used);
         *width = (size_t)str_char_width(code);
         return *used;
@@ -313,8 +326,9 @@ struct str buf_str(const struct buf *buf)
 
 void str_escape(struct buf *buf, struct str s, size_t limit)
 {
-    bool cut = limit > 3 && str_width(s) > limit;
-    struct str part = cut ? str_fit(s, limit - 3) : s;
+    bool cut = limit > 0 && str_width(s) > limit;
+    size_t dots = limit < 3 ? limit : 3;
+    struct str part = cut ? str_fit(s, limit - dots) : s;
     for (size_t i = 0, used = 0; i < part.n; i += used) {
         char text[SHOWN_MAX];
         size_t width;
@@ -322,17 +336,24 @@ void str_escape(struct buf *buf, struct str s, size_t limit)
         buf_add(buf, (struct str){text, length});
     }
     if (cut)
-        buf_add(buf, STR("..."));
+        buf_pad(buf, '.', dots);
 }
 
 void str_write_escaped(FILE *out, struct str s)
 {
+    size_t written = 0; /* what lies before it is out; what follows up to i can go as it is */
     for (size_t i = 0, used = 0; i < s.n; i += used) {
+        if (!str_is_hidden(str_char(s.p + i, s.n - i, &used)))
+            continue;
         char text[SHOWN_MAX];
         size_t width;
         size_t length = show_char(s.p + i, s.n - i, &used, text, &width);
+        fwrite(s.p + written, 1, i - written, out);
         fwrite(text, 1, length, out);
+        written = i + used;
     }
+    if (written < s.n)
+        fwrite(s.p + written, 1, s.n - written, out);
 }
 
 const char *str_shown(struct arena *arena, struct str s)

@@ -18,8 +18,13 @@ struct str {
     size_t n;
 };
 
-/* A literal as a slice; STR_FMT and STR_ARG print one with printf, cut at INT_MAX. */
-#define STR(literal) ((struct str){"" literal, sizeof(literal) - 1})
+/* A literal as a slice, in code and in the rows of a const table. STR_FMT and STR_ARG print one
+ * with printf, cut at INT_MAX. */
+#define STR_ROW(literal)                                                                           \
+    {                                                                                              \
+        "" literal, sizeof(literal) - 1                                                            \
+    }
+#define STR(literal) ((struct str)STR_ROW(literal))
 #define STR_FMT      "%.*s"
 #define STR_ARG(s)   (int)(s).n, (s).p
 
@@ -45,6 +50,10 @@ uint32_t str_char(const char *p, size_t n, size_t *used);
 /* Columns that a terminal gives to a code point: 0 combining, 2 wide east Asian and emoji, else 1.
  */
 int str_char_width(uint32_t code);
+
+/* True of characters that must not reach a terminal: controls, C1, marks that reorder text, and a
+ * broken byte (UINT32_MAX). */
+bool str_is_hidden(uint32_t code);
 
 /* Columns of the whole text as str_escape() would show it. */
 size_t str_width(struct str s);
@@ -75,8 +84,9 @@ void buf_printf(struct buf *buf, const char *format, ...) __attribute__((format(
 struct str buf_str(const struct buf *buf);
 
 /* Appends s with control characters, C1, bidirectional marks and broken bytes shown as \n \t \xNN
- * \uNNNN, so that no input reaches a terminal raw. Cut behind limit columns with "..."; 0: no
- * limit. */
+ * \uNNNN, so that no input reaches a terminal raw. What is wider than limit columns is cut and ends
+ * in
+ * "...", the dots counted in; 0: no limit. */
 void str_escape(struct buf *buf, struct str s, size_t limit);
 void str_write_escaped(FILE *out, struct str s);
 

@@ -1,0 +1,239 @@
+#include "table.h"
+
+#include "tsv.h"
+
+#include <stdint.h>
+
+enum { GAP = 2 }; /* blanks between two columns */
+
+/* A column as text shows it. */
+struct shown {
+    size_t column;
+    unsigned flags;
+    size_t width, heading_width;
+};
+
+/* Who gives way when a line is too wide, in turn, and down to which width. */
+static const struct {
+    unsigned flag;
+    size_t least;
+} YIELDING[] = {{TABLE_WRAP, 20}, {TABLE_SHRINK, 10}, {TABLE_WRAP, 14}};
+
+static bool is_in(const struct table *table, size_t column)
+{
+    const struct table_column *it = &table->columns[column];
+    return (table->tsv ? it->name : it->heading) != NULL;
+}
+
+static struct str make_title(struct table *table, size_t column)
+{
+    const struct table_column *it = &table->columns[column];
+    table->cell.n = 0;
+    buf_add(&table->cell, str_of(table->tsv ? it->name : it->heading));
+    if (it->unit != NULL)
+        it->unit(&table->cell, table);
+    return buf_str(&table->cell);
+}
+
+static struct str make_cell(struct table *table, size_t column, const void *row)
+{
+    table->cell.n = 0;
+    table->columns[column].get(&table->cell, row, table);
+    return buf_str(&table->cell);
+}
+
+/* One line of TSV, or of cells kept for later; row == NULL stands for the titles. */
+static void add_line(struct table *table, const void *row)
+{
+    bool first = true;
+    for (size_t c = 0; c < table->column_count; c++) {
+        struct str text = {"", 0};
+        if (is_in(table, c))
+            text = row == NULL ? make_title(table, c) : make_cell(table, c, row);
+        if (!table->tsv) {
+            if (table->cell_count == table->cell_capacity)
+                table->cells = arena_grow(table->arena, table->cells, &table->cell_capacity,
+                                          sizeof *table->cells);
+            table->cells[table->cell_count++] = text.n == 0 ? text : str_copy(table->arena, text);
+        } else if (is_in(table, c)) {
+            if (!first)
+                putc('\t', table->out);
+            tsv_write(table->out, text);
+            first = false;
+        }
+    }
+    if (table->tsv)
+        putc('\n', table->out);
+}
+
+void table_begin(struct table *table)
+{
+    table->cell = buf_new(table->arena);
+    table->cells = NULL;
+    table->cell_count = table->cell_capacity = 0;
+    add_line(table, NULL);
+}
+
+void table_row(struct table *table, const void *row)
+{
+    add_line(table, row);
+}
+
+/* Takes the next line of at most width columns off *rest, without the blanks where it is broken. */
+static struct str take_line(struct str *rest, size_t width)
+{
+    struct str line = str_fit(*rest, width);
+    size_t end = line.n;
+    if (end < rest->n) {
+        while (end > 0 && rest->p[end] != ' ')
+            end--;
+        if (end == 0)
+            end = line.n;
+        if (end == 0)
+            str_char(rest->p, rest->n, &end);
+    }
+    line = str_cut(*rest, 0, end);
+    while (line.n > 0 && line.p[line.n - 1] == ' ')
+        line.n--;
+    while (end < rest->n && rest->p[end] == ' ')
+        end++;
+    *rest = str_cut(*rest, end, rest->n);
+    return line;
+}
+
+static size_t line_count(const struct table *table)
+{
+    return table->cell_count / table->column_count;
+}
+
+static struct str cell_at(const struct table *table, size_t line, size_t column)
+{
+    return table->cells[line * table->column_count + column];
+}
+
+/* Sets *shown to how column c is shown before any gives way; false: it is not shown. */
+static bool measure(const struct table *table, size_t c, struct shown *shown)
+{
+    bool has_value = false;
+    *shown = (struct shown){.column = c, .flags = table->columns[c].flags};
+    shown->heading_width = str_width(cell_at(table, 0, c));
+    shown->width = shown->heading_width;
+    for (size_t line = 1; line < line_count(table); line++) {
+        size_t width = str_width(cell_at(table, line, c));
+        has_value = has_value || width > 0;
+        if (width > shown->width)
+            shown->width = width;
+    }
+    return is_in(table, c) && (has_value || !(shown->flags & TABLE_OPTIONAL));
+}
+
+/* The widest column with the flag that is wider than least and its heading, or NULL. */
+static struct shown *widest(struct shown *shown, size_t count, unsigned flag, size_t least)
+{
+    struct shown *found = NULL;
+    for (size_t i = 0; i < count; i++)
+        if ((shown[i].flags & flag) && shown[i].width > least &&
+            shown[i].width > shown[i].heading_width &&
+            (found == NULL || shown[i].width > found->width))
+            found = &shown[i];
+    return found;
+}
+
+static void narrow(const struct table *table, struct shown *shown, size_t count)
+{
+    size_t total = count * GAP - GAP;
+    for (size_t i = 0; i < count; i++) {
+        bool yields = (shown[i].flags & (TABLE_WRAP | TABLE_SHRINK)) != 0;
+        if (yields && shown[i].width > table->width && shown[i].heading_width < table->width)
+            shown[i].width = table->width;
+        total += shown[i].width;
+    }
+    for (size_t turn = 0; turn < sizeof YIELDING / sizeof YIELDING[0]; turn++) {
+        while (total > table->width) {
+            struct shown *it = widest(shown, count, YIELDING[turn].flag, YIELDING[turn].least);
+            if (it == NULL)
+                break;
+            it->width--;
+            total--;
+        }
+    }
+}
+
+/* Writes text into a field of width columns; *pending blanks wait for text that follows them. */
+static void put(struct table *table, struct str text, const struct shown *shown, size_t *pending)
+{
+    table->cell.n = 0;
+    str_escape(&table->cell, text, shown->width);
+    size_t used = str_width(buf_str(&table->cell));
+    size_t blanks = shown->width > used ? shown->width - used : 0;
+    if (shown->flags & TABLE_RIGHT)
+        *pending += blanks;
+    if (used > 0) {
+        fprintf(table->out, "%*s", (int)*pending, "");
+        fwrite(table->cell.p, 1, table->cell.n, table->out);
+        *pending = 0;
+    }
+    if (!(shown->flags & TABLE_RIGHT))
+        *pending += blanks;
+    *pending += GAP;
+}
+
+static void write_line(struct table *table, size_t line, const struct shown *shown, size_t count)
+{
+    struct str *cells = &table->cells[line * table->column_count];
+    bool more = true;
+    while (more) {
+        size_t pending = 0;
+        more = false;
+        for (size_t i = 0; i < count; i++) {
+            struct str *rest = &cells[shown[i].column], part = *rest;
+            if (shown[i].flags & TABLE_WRAP)
+                part = take_line(rest, shown[i].width);
+            else
+                *rest = (struct str){"", 0};
+            more = more || rest->n > 0;
+            put(table, part, &shown[i], &pending);
+        }
+        putc('\n', table->out);
+    }
+}
+
+void table_end(struct table *table)
+{
+    if (table->tsv || line_count(table) < 2)
+        return;
+    struct shown *shown = arena_array(table->arena, table->column_count, sizeof *shown);
+    size_t count = 0;
+    for (size_t c = 0; c < table->column_count; c++)
+        if (measure(table, c, &shown[count]))
+            count++;
+    if (count == 0)
+        return;
+    if (table->width > 0)
+        narrow(table, shown, count);
+    for (size_t line = 0; line < line_count(table); line++)
+        write_line(table, line, shown, count);
+}
+
+/* Columns of the text before its first blank. */
+static size_t first_word(struct str text)
+{
+    return str_width(str_split(&text, ' '));
+}
+
+void table_wrap(FILE *out, size_t at, size_t indent, size_t width, struct str text)
+{
+    bool under_way = true;
+    while (under_way) {
+        size_t start = at > indent ? at : indent;
+        size_t room = width > start ? width - start : 1;
+        bool keep_word = at > indent && first_word(text) > room;
+        struct str line = keep_word ? str_of("") : take_line(&text, room);
+        if (line.n > 0)
+            fprintf(out, "%*s", (int)(start - at), "");
+        str_write_escaped(out, line);
+        putc('\n', out);
+        at = 0;
+        under_way = text.n > 0;
+    }
+}

@@ -99,12 +99,24 @@ static void free_older(struct arena_block *block)
     }
 }
 
+/* Takes the largest block out of the chain. */
+static struct arena_block *take_largest(struct arena_block **chain)
+{
+    struct arena_block **largest = chain;
+    for (struct arena_block **at = chain; *at != NULL; at = &(*at)->older)
+        if ((*at)->size > (*largest)->size)
+            largest = at;
+    struct arena_block *taken = *largest;
+    *largest = taken->older;
+    return taken;
+}
+
 void arena_reset(struct arena *arena)
 {
-    struct arena_block *keep = arena->block;
-    if (keep == NULL)
+    if (arena->block == NULL)
         return;
-    free_older(keep->older);
+    struct arena_block *keep = take_largest(&arena->block);
+    free_older(arena->block);
     keep->older = NULL;
     use_block(arena, keep);
 }

@@ -1,0 +1,183 @@
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include <cmocka.h>
+
+/* The module is compiled in here, over an allocator that can be told to have no more. */
+#define LARGEST_GRANTED ((size_t)1 << 30)
+static size_t blocks_left = SIZE_MAX;
+static size_t blocks_held;
+
+static void *limited_malloc(size_t size)
+{
+    if (blocks_left == 0 || size > LARGEST_GRANTED)
+        return NULL;
+    blocks_left--;
+    blocks_held++;
+    return malloc(size);
+}
+
+static void counted_free(void *block)
+{
+    blocks_held -= block != NULL;
+    free(block);
+}
+
+#define malloc limited_malloc
+#define free   counted_free
+#include "../../lib/arena.c"
+#undef malloc
+#undef free
+
+static void jump(void *context)
+{
+    longjmp(*(jmp_buf *)context, 1);
+}
+
+static bool is_zero(const char *p, size_t n)
+{
+    while (n > 0 && *p == 0) {
+        p++;
+        n--;
+    }
+    return n == 0;
+}
+
+static void test_alloc(void **state)
+{
+    static const size_t sizes[] = {0,         1,         7, 8, 16,   17,     65536, 64 * 1024,
+                                   64 * 1000, 10u << 20, 1, 3, 4096, 100000, 0,     (4u << 20) + 1};
+    (void)state;
+    struct arena arena;
+    arena_init(&arena, NULL, NULL);
+    for (size_t round = 0; round < 3; round++) {
+        char *all[sizeof sizes / sizeof sizes[0]];
+        for (size_t i = 0; i < sizeof sizes / sizeof sizes[0]; i++) {
+            all[i] = arena_alloc(&arena, sizes[i]);
+            assert_non_null(all[i]);
+            assert_true((uintptr_t)all[i] % _Alignof(max_align_t) == 0);
+            if (!is_zero(all[i], sizes[i]))
+                fail_msg("round %zu: %zu bytes are not zeroed", round, sizes[i]);
+            memset(all[i], (int)i + 1, sizes[i]);
+        }
+        for (size_t i = 0; i < sizeof sizes / sizeof sizes[0]; i++)
+            for (size_t b = 0; b < sizes[i]; b++)
+                assert_int_equal(all[i][b], i + 1);
+        arena_reset(&arena);
+        assert_int_equal(blocks_held, 1);
+    }
+    arena_free(&arena);
+    assert_int_equal(blocks_held, 0);
+}
+
+static void test_copy(void **state)
+{
+    (void)state;
+    struct arena arena;
+    arena_init(&arena, NULL, NULL);
+    char *copy = arena_copy(&arena, "gravity", 4);
+    assert_string_equal(copy, "grav");
+    assert_string_equal(arena_copy(&arena, NULL, 0), "");
+    assert_memory_equal(arena_copy(&arena, "a\0b", 3), "a\0b", 4);
+    assert_string_equal(copy, "grav");
+    arena_free(&arena);
+}
+
+static void test_grow(void **state)
+{
+    (void)state;
+    struct arena arena;
+    arena_init(&arena, NULL, NULL);
+    size_t capacity = 0;
+    int *numbers = NULL;
+    for (size_t n = 0; n < 100000; n++) {
+        if (n == capacity) {
+            numbers = arena_grow(&arena, numbers, &capacity, sizeof *numbers);
+            assert_true(capacity >= 8 && capacity >= n * 2);
+            assert_true(is_zero((char *)(numbers + n), (capacity - n) * sizeof *numbers));
+        }
+        numbers[n] = (int)n;
+    }
+    for (size_t n = 0; n < 100000; n++)
+        assert_int_equal(numbers[n], n);
+    arena_free(&arena);
+}
+
+/* The largest block stays, also when it is not the newest: reading the next large file takes no
+ * new memory. */
+static void test_reset(void **state)
+{
+    (void)state;
+    struct arena arena;
+    arena_init(&arena, NULL, NULL);
+    arena_reset(&arena);
+    arena_alloc(&arena, 1);
+    arena_alloc(&arena, 20u << 20);
+    arena_alloc(&arena, 1u << 20);
+    assert_int_equal(blocks_held, 3);
+    arena_reset(&arena);
+    assert_int_equal(blocks_held, 1);
+    arena_alloc(&arena, 20u << 20);
+    assert_int_equal(blocks_held, 1);
+    arena_free(&arena);
+    arena_free(&arena);
+    arena_alloc(&arena, 1);
+    assert_int_equal(blocks_held, 1);
+    arena_free(&arena);
+    assert_int_equal(blocks_held, 0);
+}
+
+static bool is_exhausted(struct arena *arena, size_t count, size_t size)
+{
+    jmp_buf out;
+    arena->context = &out;
+    if (setjmp(out) != 0)
+        return true;
+    arena_array(arena, count, size);
+    return false;
+}
+
+static void test_exhausted(void **state)
+{
+    static const struct {
+        const char *title;
+        bool in_use;
+        size_t blocks_left, count, size;
+    } rows[] = {
+        {"no first block", false, 0, 1, 1},
+        {"no second block", true, 0, 1, 100000},
+        {"a product beyond size_t", true, 9, SIZE_MAX / 2, 3},
+        {"a product of just 0 modulo 2^64", true, 9, (size_t)1 << 32, (size_t)1 << 32},
+        {"a product beyond ptrdiff_t", true, 9, SIZE_MAX / 4 + 1, 2},
+        {"rounding up would overflow", false, 9, PTRDIFF_MAX, 1},
+        {"more than the system gives", true, 9, LARGEST_GRANTED, 8},
+    };
+    (void)state;
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        struct arena arena;
+        arena_init(&arena, jump, NULL);
+        const char *kept = rows[i].in_use ? arena_copy(&arena, "kept", 4) : "kept";
+        blocks_left = rows[i].blocks_left;
+        if (!is_exhausted(&arena, rows[i].count, rows[i].size))
+            fail_msg("%s: memory was found", rows[i].title);
+        blocks_left = SIZE_MAX;
+        assert_string_equal(kept, "kept");
+        assert_non_null(arena_alloc(&arena, 100000)); /* the arena is still whole */
+        arena_free(&arena);
+        assert_int_equal(blocks_held, 0);
+    }
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(test_alloc), cmocka_unit_test(test_copy),      cmocka_unit_test(test_grow),
+        cmocka_unit_test(test_reset), cmocka_unit_test(test_exhausted),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}

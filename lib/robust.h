@@ -37,8 +37,8 @@ double robust_quantile(const double *sorted, size_t n, double p, enum robust_ran
 double robust_mad(const double *readings, size_t n, double *work);
 
 /* The standard deviation estimated from the MAD: 1.4826 MAD and a small-sample factor that makes
- * it right on average for normal readings (Croux & Rousseeuw 1992, factors from memory, checked
- * by simulation in tests/unit). Efficiency 37 %. NAN for n < 2. */
+ * it right on average for normal readings, within 2 % (Croux & Rousseeuw 1992, factors from memory,
+ * checked by simulation in tests/unit). Efficiency 37 %. NAN for n < 2. */
 double robust_mad_sd(const double *readings, size_t n, double *work);
 
 /* The standard deviation estimated by Qn, the lower quarter of all differences between readings,

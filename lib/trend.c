@@ -150,7 +150,9 @@ bool trend_kendall(const double *y, size_t n, double *work, struct trend_kendall
         .s = s,
         .variance = variance,
         .z = z,
-        .p = n <= TREND_EXACT_TO ? kendall_exact_p(s, work, n) : special_normal_cdf(-fabs(z)),
+        .p = n <= TREND_EXACT_TO ? kendall_exact_p(s, work, n)
+             : variance > 0      ? special_normal_cdf(-fabs(z))
+                                 : 1,
     };
     return true;
 }

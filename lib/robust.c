@@ -58,6 +58,8 @@ double robust_sd(const double *readings, size_t n)
     if (n < 2)
         return NAN;
     double mean = robust_mean(readings, n);
+    if (isnan(mean))
+        return NAN;
     double squares = 0, rest = 0;
     for (size_t i = 0; i < n; i++) {
         double deviation = readings[i] - mean;

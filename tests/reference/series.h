@@ -18,11 +18,14 @@ static inline double *series_of(const struct table *table, const char *head)
     return values;
 }
 
-/* tests/reference/statistics/<kind>_<set>.tsv */
+/* tests/reference/statistics/<kind>_<set>.tsv; its path is kept while no more than eight tables
+ * are open. */
 static inline struct table series_table(const char *kind, const char *set)
 {
-    char path[128];
-    snprintf(path, sizeof path, "tests/reference/statistics/%s_%s.tsv", kind, set);
+    static char paths[8][128];
+    static size_t next;
+    char *path = paths[next++ % 8];
+    snprintf(path, sizeof paths[0], "tests/reference/statistics/%s_%s.tsv", kind, set);
     return table_read(path);
 }
 

@@ -1,0 +1,127 @@
+#include "diag.h"
+
+#include <stdarg.h>
+#include <stdlib.h>
+
+const struct rule_info RULES[RULE_COUNT] = {
+#define RULE(id, name, level, meaning, mend, example) [id] = {name, level, meaning, mend, example},
+#include "rules.def"
+#undef RULE
+};
+
+static const char *const LEVEL_NAMES[] = {
+    [DIAG_OFF] = "off", [DIAG_NOTE] = "note", [DIAG_WARNING] = "warning", [DIAG_ERROR] = "error"};
+
+enum rule rule_find(struct str name)
+{
+    for (size_t i = 0; i < RULE_COUNT; i++)
+        if (str_is(name, RULES[i].name))
+            return (enum rule)i;
+    return RULE_COUNT;
+}
+
+const char *diag_level_name(enum diag_level level)
+{
+    return LEVEL_NAMES[level];
+}
+
+void diag_init(struct diags *diags, struct arena *arena)
+{
+    *diags = (struct diags){.arena = arena};
+    for (size_t i = 0; i < RULE_COUNT; i++)
+        diags->level[i] = (unsigned char)RULES[i].level;
+}
+
+/* The line of source at place, without its end. */
+static struct str line_of(struct place place)
+{
+    struct str rest = place.source->text, line = {NULL, 0};
+    for (uint32_t i = 0; i < place.line && rest.p != NULL; i++)
+        line = str_split(&rest, '\n');
+    return line;
+}
+
+/* Findings about one file mostly follow each other: share the copy of its name. */
+static struct str kept_name(struct diags *diags, struct str name)
+{
+    if (diags->n > 0 && str_eq(diags->items[diags->n - 1].file, name))
+        return diags->items[diags->n - 1].file;
+    return str_copy(diags->arena, name);
+}
+
+static void add(struct diags *diags, struct place place, enum rule rule, enum diag_level level,
+                const char *format, va_list args)
+{
+    if (level == DIAG_OFF)
+        return;
+    if (diags->n == diags->capacity)
+        diags->items =
+            arena_grow(diags->arena, diags->items, &diags->capacity, sizeof *diags->items);
+    va_list again;
+    va_copy(again, args);
+    int length = vsnprintf(NULL, 0, format, again);
+    va_end(again);
+    size_t size = length < 0 ? 1 : (size_t)length + 1;
+    char *message = arena_alloc(diags->arena, size);
+    vsnprintf(message, size, format, args);
+
+    diags->items[diags->n] = (struct diag){.file = kept_name(diags, place.source->name),
+                                           .line = place.line,
+                                           .column = place.column,
+                                           .level = level,
+                                           .rule = rule,
+                                           .message = message,
+                                           .order = diags->n};
+    if (diags->keep_lines && place.line > 0)
+        diags->items[diags->n].text = str_copy(diags->arena, line_of(place));
+    diags->n++;
+    diags->errors += level == DIAG_ERROR;
+    diags->warnings += level == DIAG_WARNING;
+}
+
+void diag_add(struct diags *diags, struct place place, enum rule rule, const char *format, ...)
+{
+    va_list args;
+    va_start(args, format);
+    add(diags, place, rule, (enum diag_level)diags->level[rule], format, args);
+    va_end(args);
+}
+
+void diag_add_level(struct diags *diags, struct place place, enum rule rule, enum diag_level level,
+                    const char *format, ...)
+{
+    va_list args;
+    va_start(args, format);
+    add(diags, place, rule, diags->level[rule] == DIAG_OFF ? DIAG_OFF : level, format, args);
+    va_end(args);
+}
+
+static int compare(const void *left, const void *right)
+{
+    const struct diag *a = left, *b = right;
+    int by_file = str_cmp(a->file, b->file);
+    if (by_file != 0)
+        return by_file;
+    if (a->line != b->line)
+        return a->line < b->line ? -1 : 1;
+    if (a->column != b->column)
+        return a->column < b->column ? -1 : 1;
+    return a->order < b->order ? -1 : a->order > b->order;
+}
+
+void diag_sort(struct diags *diags)
+{
+    if (diags->n > 1)
+        qsort(diags->items, diags->n, sizeof *diags->items, compare);
+}
+
+void diag_write(FILE *out, const struct diags *diags)
+{
+    for (size_t i = 0; i < diags->n; i++) {
+        const struct diag *d = &diags->items[i];
+        str_write_escaped(out, d->file);
+        if (d->line > 0)
+            fprintf(out, ":%u:%u", (unsigned)d->line, (unsigned)d->column);
+        fprintf(out, ": %s: %s [%s]\n", diag_level_name(d->level), d->message, RULES[d->rule].name);
+    }
+}

@@ -1,0 +1,86 @@
+/*
+ * What is wrong in a file, and where: findings with place, level, rule and message, collected,
+ * sorted and written one a line as `file:line:col: error: message [rule]`, the form that editors
+ * jump to.
+ */
+#ifndef GYLE_DIAG_H
+#define GYLE_DIAG_H
+
+#include "arena.h"
+#include "str.h"
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+#include <stdio.h>
+
+/* The bytes of one file or stream, as read. */
+struct source {
+    struct str name; /* as given by the user, "-" for standard input */
+    struct str text;
+};
+
+enum diag_level { DIAG_OFF, DIAG_NOTE, DIAG_WARNING, DIAG_ERROR };
+
+enum rule {
+#define RULE(id, name, level, meaning, mend, example) id,
+#include "rules.def"
+#undef RULE
+    RULE_COUNT
+};
+
+struct rule_info {
+    const char *name;
+    enum diag_level level;
+    const char *meaning, *mend, *example;
+};
+
+extern const struct rule_info RULES[RULE_COUNT];
+
+/* The rule of that name, or RULE_COUNT. */
+enum rule rule_find(struct str name);
+const char *diag_level_name(enum diag_level level); /* "error", "warning", "note", "off" */
+
+/* Where: line and column count from 1, the column in characters. line 0: the file as a whole. */
+struct place {
+    const struct source *source;
+    uint32_t line, column;
+};
+
+struct diag {
+    struct str file;
+    uint32_t line, column;
+    enum diag_level level;
+    enum rule rule;
+    const char *message; /* shown as it is: parts from the input are already escaped */
+    struct str text;     /* the line of source, when diags.keep_lines is set; else empty */
+    size_t order;        /* in which they were added; the last key of the sort */
+};
+
+struct diags {
+    struct arena *arena; /* messages and file names live here, longer than any file read */
+    struct diag *items;
+    size_t n, capacity;
+    size_t errors, warnings;
+    bool keep_lines;
+    unsigned char level[RULE_COUNT]; /* enum diag_level, from RULES unless changed */
+};
+
+void diag_init(struct diags *diags, struct arena *arena);
+
+/* Adds a finding at the rule's level; nothing when that is DIAG_OFF. The text of place's source may
+ * go afterwards. Message: one sentence without a full stop, saying also what would be right. */
+void diag_add(struct diags *diags, struct place place, enum rule rule, const char *format, ...)
+    __attribute__((format(printf, 4, 5)));
+
+/* The same at another level than the rule's own, unless the rule is switched off. */
+void diag_add_level(struct diags *diags, struct place place, enum rule rule, enum diag_level level,
+                    const char *format, ...) __attribute__((format(printf, 5, 6)));
+
+/* By file name, line, column, then as added. */
+void diag_sort(struct diags *diags);
+
+/* One line each, file names escaped. Returns nothing: the caller checks ferror(out) at the end. */
+void diag_write(FILE *out, const struct diags *diags);
+
+#endif

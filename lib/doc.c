@@ -1,0 +1,451 @@
+#include "doc.h"
+
+#include <string.h>
+#include <yaml.h>
+
+/* A place in the source that only moves forward: libyaml's character index turned into bytes. */
+struct cursor {
+    size_t index; /* characters, as libyaml counts them */
+    size_t byte;
+    uint32_t line, column;
+};
+
+struct reader {
+    struct arena *arena;
+    const struct source *source;
+    struct diags *diags;
+    yaml_parser_t parser;
+    struct cursor cursor;
+    size_t mark_bytes; /* of the byte order mark */
+    bool ascii;        /* then characters are bytes, and libyaml's lines are an editor's */
+    bool broken;
+    struct doc_stream stream;
+    struct doc **last_doc;
+    size_t depth;
+    struct open {
+        struct doc_node *node, *last, *key;
+    } open[DOC_MOST_DEPTH + 1];
+};
+
+static bool is_continuation(char c)
+{
+    return ((unsigned char)c & 0xc0) == 0x80;
+}
+
+/* Moves a cursor over the character it stands at. */
+static void step(struct cursor *cursor, struct str text)
+{
+    char c = text.p[cursor->byte++];
+    while (cursor->byte < text.n && is_continuation(text.p[cursor->byte]))
+        cursor->byte++;
+    cursor->index++;
+    bool line_end =
+        c == '\n' || (c == '\r' && !(cursor->byte < text.n && text.p[cursor->byte] == '\n'));
+    if (line_end) {
+        cursor->line++;
+        cursor->column = 1;
+    } else {
+        cursor->column++;
+    }
+}
+
+static struct cursor locate(struct reader *r, yaml_mark_t mark)
+{
+    struct str text = r->source->text;
+    struct cursor *cursor = &r->cursor;
+    if (r->ascii) {
+        *cursor = (struct cursor){mark.index, mark.index + r->mark_bytes, (uint32_t)mark.line + 1,
+                                  (uint32_t)mark.column + 1};
+        return *cursor;
+    }
+    if (mark.index < cursor->index)
+        *cursor = (struct cursor){0, r->mark_bytes, 1, 1};
+    while (cursor->index < mark.index && cursor->byte < text.n)
+        step(cursor, text);
+    return *cursor;
+}
+
+struct place doc_place_at(const struct source *source, size_t offset)
+{
+    struct cursor cursor = {0, 0, 1, 1};
+    if (str_starts(source->text, "\xef\xbb\xbf"))
+        cursor.byte = 3;
+    if (offset > source->text.n)
+        offset = source->text.n;
+    while (cursor.byte < offset)
+        step(&cursor, source->text);
+    /* The end of a file that ends in a newline is shown at the end of its last line. */
+    if (offset == source->text.n && cursor.line > 1 && cursor.column == 1) {
+        const char *text = source->text.p;
+        size_t start = offset - 1;
+        while (start > 0 && text[start - 1] != '\n')
+            start--;
+        cursor.line--;
+        for (size_t i = start; i + 1 < offset; i++)
+            cursor.column += !is_continuation(text[i]);
+    }
+    return (struct place){source, cursor.line, cursor.column};
+}
+
+struct place doc_place(const struct source *source, const struct doc_node *node)
+{
+    return (struct place){source, node->line, node->column};
+}
+
+const struct doc_node *doc_get(const struct doc_node *map, const char *key)
+{
+    if (map == NULL || map->kind != DOC_MAP)
+        return NULL;
+    for (const struct doc_node *n = map->first; n != NULL; n = n->next)
+        if (str_is(n->key->text, key))
+            return n;
+    return NULL;
+}
+
+bool doc_is_null(const struct doc_node *node)
+{
+    if (node->kind != DOC_SCALAR || node->style != DOC_PLAIN)
+        return false;
+    return node->text.n == 0 || str_is(node->text, "~") || str_is(node->text, "null") ||
+           str_is(node->text, "Null") || str_is(node->text, "NULL");
+}
+
+static struct place place_of(struct reader *r, yaml_mark_t mark)
+{
+    struct cursor at = locate(r, mark);
+    if (at.byte >= r->source->text.n)
+        return doc_place_at(r->source, r->source->text.n);
+    return (struct place){r->source, at.line, at.column};
+}
+
+static void refuse(struct reader *r, yaml_mark_t mark, enum rule rule, const char *message)
+{
+    diag_add(r->diags, place_of(r, mark), rule, "%s", message);
+    r->broken = true;
+}
+
+/* libyaml's words for what it expected, and ours for what to do. */
+static const struct {
+    const char *problem, *help;
+} SYNTAX_HELP[] = {
+    {"mapping values are not allowed in this context",
+     "a ': ' is not allowed here: put a value that holds one in double quotes, or align the key"},
+    {"could not find expected ':'", "a ':' is missing behind the key, or a line stands by itself"},
+    {"did not find expected ',' or '}'", "a ',' or '}' is missing"},
+    {"did not find expected ',' or ']'", "a ',' or ']' is missing"},
+    {"did not find expected key", "the indentation fits no key above it, or a quote is not closed"},
+    {"did not find expected '-' indicator",
+     "an entry of this list must begin with '- ' below the others"},
+    {"found character that cannot start any token",
+     "a value cannot begin with this character: put it in double quotes; indent with blanks, not "
+     "tabs"},
+    {"found unexpected end of stream", "a quote is opened here and never closed"},
+    {"block sequence entries are not allowed in this context", "a '- ' is not allowed here"},
+    {"did not find expected <document start>", "a new document must begin with a line ---"},
+    {"found unexpected document indicator", "a --- stands inside of a quoted text"},
+    {"did not find expected alphabetic or numeric character",
+     "put a value that begins with & or * in double quotes"},
+    {"found a tab character that violates indentation", "indent with blanks, not tabs"},
+    {"found unknown escape character",
+     "unknown escape behind \\ in double quotes; write \\\\ for one"},
+    {"did not find expected comment or line break", "put the value in double quotes"},
+    {"found extra document separator", NULL},
+};
+
+static const char *syntax_help(const char *problem)
+{
+    for (size_t i = 0; i < sizeof SYNTAX_HELP / sizeof SYNTAX_HELP[0]; i++)
+        if (strcmp(SYNTAX_HELP[i].problem, problem) == 0 && SYNTAX_HELP[i].help != NULL)
+            return SYNTAX_HELP[i].help;
+    return problem;
+}
+
+/* The line of a mark in words, where the cause may lie far from the place. */
+static void report_syntax(struct reader *r)
+{
+    const yaml_parser_t *p = &r->parser;
+    const char *problem = p->problem == NULL ? "not YAML" : p->problem;
+    bool quote = strcmp(problem, "found unexpected end of stream") == 0;
+    bool simple_key = p->context != NULL && strcmp(p->context, "while scanning a simple key") == 0;
+    yaml_mark_t mark =
+        (quote || simple_key) && p->context != NULL ? p->context_mark : p->problem_mark;
+    /* Marks of errors may lie behind the cursor. */
+    r->cursor = (struct cursor){0, r->mark_bytes, 1, 1};
+    struct place place = place_of(r, mark);
+    bool far = p->context != NULL && !quote && !simple_key &&
+               p->context_mark.line + 1 < p->problem_mark.line + 1;
+    if (far) {
+        r->cursor = (struct cursor){0, r->mark_bytes, 1, 1};
+        struct place from = place_of(r, p->context_mark);
+        diag_add(r->diags, place, RULE_SYNTAX, "%s (it began at line %u)", syntax_help(problem),
+                 (unsigned)from.line);
+    } else {
+        diag_add(r->diags, place, RULE_SYNTAX, "%s", syntax_help(problem));
+    }
+}
+
+static void report_parser_error(struct reader *r)
+{
+    const yaml_parser_t *p = &r->parser;
+    r->broken = true;
+    if (p->error == YAML_READER_ERROR) {
+        struct place place = doc_place_at(r->source, p->problem_offset);
+        if (strcmp(p->problem, "control characters are not allowed") == 0)
+            diag_add(r->diags, place, RULE_ENCODING, "a control character: remove it");
+        else
+            diag_add(r->diags, place, RULE_ENCODING, "not UTF-8 text: save the file as UTF-8");
+    } else if (p->error == YAML_MEMORY_ERROR) {
+        if (r->arena->exhausted != NULL)
+            r->arena->exhausted(r->arena->context);
+    } else {
+        report_syntax(r);
+    }
+}
+
+/* Hangs a new node into the list, mapping or document that is open. */
+static struct doc_node *add_node(struct reader *r, enum doc_kind kind, struct cursor at)
+{
+    struct doc_node *node = arena_alloc(r->arena, sizeof *node);
+    node->kind = (uint8_t)kind;
+    node->start = (uint32_t)at.byte;
+    node->line = at.line;
+    node->column = at.column;
+    if (r->depth == 0) {
+        (*r->last_doc)->root = node;
+        return node;
+    }
+    struct open *parent = &r->open[r->depth];
+    if (parent->node->kind == DOC_MAP && parent->key == NULL) {
+        parent->key = node;
+        return node;
+    }
+    node->key = parent->key;
+    parent->key = NULL;
+    if (parent->last == NULL)
+        parent->node->first = node;
+    else
+        parent->last->next = node;
+    parent->last = node;
+    parent->node->count++;
+    return node;
+}
+
+static bool has_properties(struct reader *r, const yaml_char_t *anchor, const yaml_char_t *tag,
+                           yaml_mark_t mark)
+{
+    if (anchor != NULL)
+        refuse(r, mark, RULE_PLAIN_YAML,
+               "anchors (&) are not used: put the value in double quotes");
+    else if (tag != NULL)
+        refuse(r, mark, RULE_PLAIN_YAML, "tags (!) are not used: put the value in double quotes");
+    return anchor != NULL || tag != NULL;
+}
+
+static bool awaits_key(const struct reader *r)
+{
+    return r->depth > 0 && r->open[r->depth].node->kind == DOC_MAP && r->open[r->depth].key == NULL;
+}
+
+/* A quoted value that says what its bytes say needs no copy. */
+static struct str scalar_text(struct reader *r, const yaml_event_t *event, size_t start, size_t end)
+{
+    struct str value = {(const char *)event->data.scalar.value, event->data.scalar.length};
+    struct str bytes = str_cut(r->source->text, start, end);
+    if (event->data.scalar.style != YAML_PLAIN_SCALAR_STYLE && bytes.n >= 2)
+        bytes = str_cut(bytes, 1, bytes.n - 1);
+    return str_eq(value, bytes) ? bytes : str_copy(r->arena, value);
+}
+
+/* A block text's end mark lies at the next token: its end is the end of its last line with text. */
+static size_t block_text_end(struct str text, size_t start, size_t end)
+{
+    while (end > start && (text.p[end - 1] == '\n' || text.p[end - 1] == '\r' ||
+                           text.p[end - 1] == ' ' || text.p[end - 1] == '\t'))
+        end--;
+    return end;
+}
+
+static void add_scalar(struct reader *r, const yaml_event_t *event)
+{
+    if (has_properties(r, event->data.scalar.anchor, event->data.scalar.tag, event->start_mark))
+        return;
+    bool is_key = awaits_key(r);
+    struct cursor start = locate(r, event->start_mark);
+    struct doc_node *node = add_node(r, DOC_SCALAR, start);
+    struct cursor end = locate(r, event->end_mark);
+    yaml_scalar_style_t style = event->data.scalar.style;
+    node->end = (uint32_t)end.byte;
+    node->many_lines = style == YAML_PLAIN_SCALAR_STYLE && end.line != start.line;
+    node->omitted = style == YAML_PLAIN_SCALAR_STYLE && event->data.scalar.length == 0;
+    node->style = DOC_QUOTED;
+    if (style == YAML_PLAIN_SCALAR_STYLE)
+        node->style = DOC_PLAIN;
+    if (style == YAML_LITERAL_SCALAR_STYLE || style == YAML_FOLDED_SCALAR_STYLE) {
+        node->style = DOC_BLOCK_TEXT;
+        node->end = (uint32_t)block_text_end(r->source->text, start.byte, end.byte);
+    }
+    node->text = scalar_text(r, event, start.byte, node->end);
+    if (is_key && node->style == DOC_PLAIN && str_is(node->text, "<<"))
+        refuse(r, event->start_mark, RULE_PLAIN_YAML,
+               "merge keys (<<) are not used: write the keys out");
+}
+
+static void open_node(struct reader *r, enum doc_kind kind, bool flow, yaml_mark_t mark)
+{
+    if (awaits_key(r)) {
+        refuse(r, mark, RULE_SHAPE, "a key must be plain text, not a list or a mapping");
+        return;
+    }
+    if (r->depth == DOC_MOST_DEPTH) {
+        refuse(r, mark, RULE_NESTING, "lists and mappings are nested over 64 deep");
+        return;
+    }
+    struct doc_node *node = add_node(r, kind, locate(r, mark));
+    node->flow = flow;
+    r->depth++;
+    r->open[r->depth] = (struct open){.node = node};
+}
+
+/* What is open ends: in brackets at the bracket, else at the end of the last thing in it. */
+static void close_node(struct reader *r, yaml_mark_t end_mark)
+{
+    struct open *open = &r->open[r->depth--];
+    if (open->node->flow)
+        open->node->end = (uint32_t)locate(r, end_mark).byte;
+    else
+        open->node->end = open->last != NULL ? open->last->end : open->node->start;
+}
+
+static void start_document(struct reader *r, const yaml_event_t *event)
+{
+    struct doc *doc = arena_alloc(r->arena, sizeof *doc);
+    struct cursor at = locate(r, event->start_mark);
+    doc->start = (uint32_t)at.byte;
+    doc->line = at.line;
+    doc->marked = !event->data.document_start.implicit;
+    if (*r->last_doc != NULL)
+        r->last_doc = &(*r->last_doc)->next;
+    *r->last_doc = doc;
+    r->stream.count++;
+}
+
+static void check_encoding(struct reader *r, const yaml_event_t *event)
+{
+    if (event->data.stream_start.encoding != YAML_UTF8_ENCODING)
+        refuse(r, event->start_mark, RULE_ENCODING, "the file is UTF-16: save it as UTF-8");
+}
+
+static void take(struct reader *r, const yaml_event_t *event)
+{
+    switch (event->type) {
+    case YAML_STREAM_START_EVENT:
+        check_encoding(r, event);
+        break;
+    case YAML_DOCUMENT_START_EVENT:
+        start_document(r, event);
+        break;
+    case YAML_ALIAS_EVENT:
+        refuse(r, event->start_mark, RULE_PLAIN_YAML,
+               "aliases (*) are not used: put the value in double quotes");
+        break;
+    case YAML_SCALAR_EVENT:
+        add_scalar(r, event);
+        break;
+    case YAML_SEQUENCE_START_EVENT:
+        if (!has_properties(r, event->data.sequence_start.anchor, event->data.sequence_start.tag,
+                            event->start_mark))
+            open_node(r, DOC_LIST, event->data.sequence_start.style == YAML_FLOW_SEQUENCE_STYLE,
+                      event->start_mark);
+        break;
+    case YAML_MAPPING_START_EVENT:
+        if (!has_properties(r, event->data.mapping_start.anchor, event->data.mapping_start.tag,
+                            event->start_mark))
+            open_node(r, DOC_MAP, event->data.mapping_start.style == YAML_FLOW_MAPPING_STYLE,
+                      event->start_mark);
+        break;
+    case YAML_SEQUENCE_END_EVENT:
+    case YAML_MAPPING_END_EVENT:
+        close_node(r, event->end_mark);
+        break;
+    default:
+        break;
+    }
+}
+
+static bool is_ascii(struct str text)
+{
+    const char *p = text.p, *end = text.p + text.n;
+    for (; end - p >= 8; p += 8) {
+        uint64_t word;
+        memcpy(&word, p, 8);
+        if (word & 0x8080808080808080u)
+            return false;
+    }
+    for (; p < end; p++)
+        if ((unsigned char)*p >= 0x80)
+            return false;
+    return true;
+}
+
+static bool is_acceptable(struct reader *r)
+{
+    if (r->source->text.n > DOC_MOST_BYTES) {
+        diag_add(r->diags, (struct place){r->source, 0, 0}, RULE_NESTING,
+                 "the file is over 512 MiB: no gyle book needs that");
+        return false;
+    }
+    return true;
+}
+
+/* An unfinished document is not handed out. */
+static void drop_unfinished(struct reader *r)
+{
+    struct doc **link = &r->stream.first;
+    if (r->stream.count == 0)
+        return;
+    while ((*link)->next != NULL)
+        link = &(*link)->next;
+    *link = NULL;
+    r->stream.count--;
+}
+
+struct doc_stream doc_read(struct arena *arena, const struct source *source, struct diags *diags)
+{
+    struct reader r = {.arena = arena, .source = source, .diags = diags};
+    r.last_doc = &r.stream.first;
+    r.mark_bytes = str_starts(source->text, "\xef\xbb\xbf") ? 3 : 0;
+    r.cursor = (struct cursor){0, r.mark_bytes, 1, 1};
+    r.ascii = is_ascii(str_cut(source->text, r.mark_bytes, source->text.n));
+    r.broken = !is_acceptable(&r);
+    if (r.broken) {
+        r.stream.broken = true;
+        return r.stream;
+    }
+    if (!yaml_parser_initialize(&r.parser)) {
+        if (arena->exhausted != NULL)
+            arena->exhausted(arena->context);
+        r.stream.broken = true;
+        return r.stream;
+    }
+    yaml_parser_set_input_string(&r.parser, (const unsigned char *)source->text.p, source->text.n);
+    bool in_document = false;
+    for (bool more = true; more && !r.broken;) {
+        yaml_event_t event;
+        if (!yaml_parser_parse(&r.parser, &event)) {
+            report_parser_error(&r);
+            break;
+        }
+        take(&r, &event);
+        if (event.type == YAML_DOCUMENT_START_EVENT)
+            in_document = true;
+        if (event.type == YAML_DOCUMENT_END_EVENT)
+            in_document = false;
+        more = event.type != YAML_STREAM_END_EVENT;
+        yaml_event_delete(&event);
+    }
+    yaml_parser_delete(&r.parser);
+    if (in_document)
+        drop_unfinished(&r);
+    r.stream.broken = r.broken;
+    return r.stream;
+}

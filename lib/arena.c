@@ -46,7 +46,7 @@ static void add_block(struct arena *arena, size_t least)
     use_block(arena, block);
 }
 
-static void *take(struct arena *arena, size_t size)
+void *arena_raw(struct arena *arena, size_t size)
 {
     const size_t unit = sizeof(max_align_t);
     if (size > PTRDIFF_MAX - unit)
@@ -61,7 +61,7 @@ static void *take(struct arena *arena, size_t size)
 
 void *arena_alloc(struct arena *arena, size_t size)
 {
-    return memset(take(arena, size), 0, size);
+    return memset(arena_raw(arena, size), 0, size);
 }
 
 void *arena_array(struct arena *arena, size_t count, size_t size)
@@ -83,7 +83,7 @@ void *arena_grow(struct arena *arena, const void *old, size_t *capacity, size_t 
 
 char *arena_copy(struct arena *arena, const char *text, size_t n)
 {
-    char *copy = take(arena, n + 1);
+    char *copy = arena_raw(arena, n + 1);
     if (n > 0)
         memcpy(copy, text, n);
     copy[n] = '\0';

@@ -23,7 +23,11 @@ void arena_init(struct arena *arena, void (*exhausted)(void *), void *context);
 /* size bytes, zeroed, aligned for any type. Never NULL. */
 void *arena_alloc(struct arena *arena, size_t size);
 
-/* The same for count things of size bytes; a product too large for size_t counts as exhausted. */
+/* The same, but not zeroed; for large buffers that are filled at once. */
+void *arena_raw(struct arena *arena, size_t size);
+
+/* arena_alloc() for count things of size bytes; a product too large for size_t counts as exhausted.
+ */
 void *arena_array(struct arena *arena, size_t count, size_t size);
 
 /* A larger copy of an array that is full: capacity is doubled (at least 8) and the new part zeroed.

@@ -8,7 +8,7 @@
 
 const struct quantity_info QUANTITIES[QUANTITY_COUNT] = {
     [QUANTITY_NUMBER] = {"number", "", "", true, -1e12, 1e12, 0},
-    [QUANTITY_GRAVITY] = {"gravity", "P", "_P", false, -5, 40, 1},
+    [QUANTITY_GRAVITY] = {"gravity", "P", "_P", false, -4, 40, 1},
     [QUANTITY_PH] = {"ph", "", "", true, 2, 12, 2},
     [QUANTITY_TEMPERATURE] = {"temperature", "C", "_C", false, -40, 110, 1},
     [QUANTITY_PRESSURE] = {"pressure", "bar", "_bar", false, -1, 10, 2},
@@ -135,6 +135,12 @@ static const struct quantity_unit *find(struct str name, enum quantity quantity)
 const struct quantity_unit *quantity_unit_find(struct str name)
 {
     return find(name, QUANTITY_COUNT);
+}
+
+const struct quantity_unit *quantity_unit_of(struct str name, enum quantity quantity)
+{
+    const struct quantity_unit *unit = find(name, quantity);
+    return unit != NULL && unit->quantity == quantity ? unit : NULL;
 }
 
 const struct quantity_unit *quantity_library_unit(enum quantity quantity)

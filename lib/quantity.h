@@ -114,6 +114,9 @@ enum quantity_status {
 /* The unit written `name` (also with the degree sign: °P, °C), or NULL. */
 const struct quantity_unit *quantity_unit_find(struct str name);
 
+/* The same among the units of one quantity. */
+const struct quantity_unit *quantity_unit_of(struct str name, enum quantity quantity);
+
 /* The library's own unit of a quantity, or NULL where it has none. */
 const struct quantity_unit *quantity_library_unit(enum quantity quantity);
 

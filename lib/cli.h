@@ -1,0 +1,93 @@
+/*
+ * What every filter does alike: options from a table, help and version, the moment that counts as
+ * now, the book and its files, and an end that notices output that could not be written.
+ */
+#ifndef GYLE_CLI_H
+#define GYLE_CLI_H
+
+#include "arena.h"
+#include "book.h"
+#include "diag.h"
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+enum { CLI_OK = 0, CLI_FOUND = 1, CLI_TROUBLE = 2 };
+
+enum cli_value {
+    CLI_FLAG,   /* bool *: the option was given */
+    CLI_TEXT,   /* const char **: its argument */
+    CLI_NUMBER, /* long *: its argument, a whole number from 0 */
+    CLI_TEXTS   /* struct cli_texts *: the arguments of each time it was given */
+};
+
+struct cli_texts {
+    const char **items;
+    size_t n, capacity;
+};
+
+struct cli_option {
+    char letter;      /* 0: none */
+    const char *name; /* without the dashes */
+    const char *arg;  /* what the help calls its argument, NULL for CLI_FLAG */
+    const char *help; /* one line */
+    enum cli_value value;
+    void *to;
+};
+
+/* The options that filters share; a filter names those it has. */
+enum cli_common {
+    CLI_HAS_CELLAR = 1, /* -c FILE */
+    CLI_HAS_NOW = 2,    /* --now TIME */
+    CLI_HAS_TSV = 4,    /* -t */
+    CLI_HAS_BOOK = 7
+};
+
+struct cli_program {
+    const char *name;     /* "gyle-validate" */
+    const char *operands; /* "[FILE...]" */
+    const char *summary;  /* one sentence */
+    const char *exits;    /* what exit 1 means */
+    unsigned common;      /* enum cli_common */
+    const struct cli_option *options;
+    size_t option_count;
+};
+
+struct cli {
+    const struct cli_program *program;
+    struct arena arena; /* for as long as the program runs */
+    struct diags diags;
+    bool tsv;
+    const char *cellar, *now_text;
+    char **operands;
+    size_t operand_count;
+};
+
+/* Reads the options. 0 to go on; else the program is over, with *status as its exit status (help
+ * and version were printed, or what is wrong with the call). */
+int cli_start(struct cli *cli, const struct cli_program *program, int argc, char **argv,
+              int *status);
+
+/* One line on standard error that begins with the program's name. Parts that come from the user
+ * must be escaped by the caller (str_shown()). */
+void cli_say(const struct cli *cli, const char *format, ...) __attribute__((format(printf, 2, 3)));
+
+/* Finds and opens the book of the operands. False: what is wrong was said; the exit status is
+ * CLI_TROUBLE. */
+bool cli_open_book(struct cli *cli, struct book *book);
+
+/* Now: --now, else $GYLE_NOW, else the clock. False: what is wrong was said. */
+bool cli_now(const struct cli *cli, const struct book *book, int64_t *now);
+
+/* The files to report on: the operands, else all of the book's batches. */
+struct file_list cli_files(struct cli *cli, struct book *book);
+
+/* Writes the findings to standard error, sorted. */
+void cli_write_diags(struct cli *cli);
+
+/* Ends the program: true output is flushed, memory given back. Returns the exit status: status, or
+ * CLI_TROUBLE when standard output could not be written. */
+int cli_end(struct cli *cli, int status);
+
+#endif

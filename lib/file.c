@@ -1,0 +1,135 @@
+#include "file.h"
+
+#include <dirent.h>
+#include <errno.h>
+#include <fcntl.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+static bool fail(struct source *source, struct diags *diags, const char *why)
+{
+    diag_add(diags, (struct place){source, 0, 0}, RULE_UNREADABLE, "%s", why);
+    return false;
+}
+
+static bool read_all(struct arena *arena, int fd, size_t expected, struct source *source,
+                     struct diags *diags)
+{
+    size_t capacity = expected + 1, n = 0;
+    char *bytes = arena_raw(arena, capacity);
+    for (;;) {
+        if (n + 1 >= capacity) {
+            char *larger = arena_raw(arena, capacity * 2 + 4096);
+            memcpy(larger, bytes, n);
+            capacity = capacity * 2 + 4096;
+            bytes = larger;
+        }
+        ssize_t got = read(fd, bytes + n, capacity - 1 - n);
+        if (got < 0 && errno == EINTR)
+            continue;
+        if (got < 0)
+            return fail(source, diags, strerror(errno));
+        if (got == 0)
+            break;
+        n += (size_t)got;
+    }
+    bytes[n] = '\0';
+    source->text = (struct str){bytes, n};
+    return true;
+}
+
+bool file_read(struct arena *arena, const char *path, struct source *source, struct diags *diags)
+{
+    bool standard_input = strcmp(path, "-") == 0;
+    struct stat info;
+    *source = (struct source){str_of(standard_input ? "standard input" : path), {"", 0}};
+    int fd = standard_input ? STDIN_FILENO : open(path, O_RDONLY | O_CLOEXEC | O_NOCTTY);
+    if (fd < 0)
+        return fail(source, diags, strerror(errno));
+    bool done;
+    if (fstat(fd, &info) != 0)
+        done = fail(source, diags, strerror(errno));
+    else if (S_ISDIR(info.st_mode))
+        done = fail(source, diags, "is a folder, not a file");
+    else
+        done =
+            read_all(arena, fd, info.st_size > 0 ? (size_t)info.st_size + 1 : 4096, source, diags);
+    if (!standard_input)
+        close(fd);
+    return done;
+}
+
+bool file_exists(const char *path)
+{
+    struct stat info;
+    return stat(path, &info) == 0;
+}
+
+const char *file_join(struct arena *arena, const char *folder, const char *name)
+{
+    size_t n = strlen(folder);
+    struct buf path = buf_new(arena);
+    if (n > 0 && strcmp(folder, ".") != 0)
+        buf_printf(&path, "%s%s", folder, folder[n - 1] == '/' ? "" : "/");
+    buf_printf(&path, "%s", name);
+    return path.p;
+}
+
+const char *file_folder(struct arena *arena, const char *path)
+{
+    const char *slash = strrchr(path, '/');
+    if (slash == NULL)
+        return "";
+    return arena_copy(arena, path, slash == path ? 1 : (size_t)(slash - path));
+}
+
+static bool is_book_file(const char *name)
+{
+    return name[0] != '.' && name[0] != '#' && str_ends(str_of(name), ".yaml");
+}
+
+static int compare_paths(const void *left, const void *right)
+{
+    return strcmp(*(const char *const *)left, *(const char *const *)right);
+}
+
+static void add_path(struct arena *arena, struct file_list *list, const char *path)
+{
+    if (list->n == list->capacity)
+        list->paths = arena_grow(arena, list->paths, &list->capacity, sizeof *list->paths);
+    list->paths[list->n++] = path;
+}
+
+static void walk(struct arena *arena, const char *folder, struct file_list *list,
+                 struct diags *diags, int depth)
+{
+    enum { DEEPEST = 16 };
+    DIR *dir = opendir(folder);
+    if (dir == NULL) {
+        struct source source = {str_of(folder), {"", 0}};
+        if (errno != ENOENT)
+            fail(&source, diags, strerror(errno));
+        return;
+    }
+    for (struct dirent *entry; (entry = readdir(dir)) != NULL;) {
+        struct stat info;
+        if (entry->d_name[0] == '.')
+            continue;
+        const char *path = file_join(arena, folder, entry->d_name);
+        if (is_book_file(entry->d_name) && !(stat(path, &info) == 0 && S_ISDIR(info.st_mode)))
+            add_path(arena, list, path);
+        else if (depth < DEEPEST && stat(path, &info) == 0 && S_ISDIR(info.st_mode))
+            walk(arena, path, list, diags, depth + 1);
+    }
+    closedir(dir);
+}
+
+void file_walk(struct arena *arena, const char *folder, struct file_list *list, struct diags *diags)
+{
+    size_t before = list->n;
+    walk(arena, folder, list, diags, 0);
+    if (list->n - before > 1)
+        qsort(list->paths + before, list->n - before, sizeof *list->paths, compare_paths);
+}

@@ -210,7 +210,7 @@ static void read_by_quantity(struct cellar *cellar, const struct keys_context *c
         struct cellar_meter *meter = &cellar->meters.items[i];
         enum quantity quantity = cellar_reads_quantity(meter->reads);
         if (meter->step_node != NULL)
-            keys_read_figure(context, meter->step_node, quantity, &meter->step);
+            keys_read_width(context, meter->step_node, quantity, &meter->step);
         if (meter->range_node != NULL)
             keys_read_range(context, meter->range_node, quantity, &meter->range);
     }

@@ -160,6 +160,17 @@ void keys_read_figure(const struct keys_context *c, const struct doc_node *value
                     quantity_read(value->text, quantity, c->house[quantity], figure));
 }
 
+void keys_read_width(const struct keys_context *c, const struct doc_node *value,
+                     enum quantity quantity, struct figure *figure)
+{
+    figure->node = value;
+    figure->state = FIGURE_REFUSED;
+    if (!is_scalar(c, value))
+        return;
+    report_quantity(c, value, quantity,
+                    quantity_read_width(value->text, quantity, c->house[quantity], figure));
+}
+
 void keys_read_range(const struct keys_context *c, const struct doc_node *value,
                      enum quantity quantity, struct range *range)
 {

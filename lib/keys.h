@@ -101,6 +101,8 @@ void keys_fill(const struct keys_context *context, const struct key_table *table
 /* Reads a figure or limit whose quantity is known only to the caller (KEY_TREE). */
 void keys_read_figure(const struct keys_context *context, const struct doc_node *value,
                       enum quantity quantity, struct figure *figure);
+void keys_read_width(const struct keys_context *context, const struct doc_node *value,
+                     enum quantity quantity, struct figure *figure);
 void keys_read_range(const struct keys_context *context, const struct doc_node *value,
                      enum quantity quantity, struct range *range);
 

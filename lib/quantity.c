@@ -289,6 +289,30 @@ enum quantity_status quantity_read(struct str text, enum quantity quantity,
     return status;
 }
 
+enum quantity_status quantity_read_width(struct str text, enum quantity quantity,
+                                         const struct quantity_unit *house, struct figure *figure)
+{
+    struct str rest;
+    figure->state = FIGURE_REFUSED;
+    enum quantity_status status = quantity_read_number(text, figure, &rest);
+    if (status == QUANTITY_OK)
+        status = read_unit(rest, quantity, house, &figure->unit);
+    if (status != QUANTITY_OK)
+        return status;
+    const struct quantity_unit *unit = figure->unit;
+    figure->value = figure->written;
+    if (unit != NULL && unit->to == NULL)
+        figure->value = unit->factor * figure->written;
+    else if (unit != NULL)
+        figure->value = unit->to(unit->from(0) + figure->written);
+    figure->step =
+        step_of(unit, unit != NULL && unit->to != NULL ? unit->from(0) : 0, figure->decimals);
+    if (!(figure->value > 0))
+        return QUANTITY_OUT_OF_RANGE;
+    figure->state = FIGURE_SET;
+    return QUANTITY_OK;
+}
+
 /* One end of a limit: a number and nothing behind it. */
 static enum quantity_status read_end(struct str text, struct figure *end)
 {

@@ -131,6 +131,11 @@ enum quantity_status quantity_read(struct str text, enum quantity quantity,
 enum quantity_status quantity_read_range(struct str text, enum quantity quantity,
                                          const struct quantity_unit *house, struct range *range);
 
+/* Reads a difference, such as a meter's step: value is its width in the library's unit (of SG and
+ * density: at 0 P), whatever least and most say. */
+enum quantity_status quantity_read_width(struct str text, enum quantity quantity,
+                                         const struct quantity_unit *house, struct figure *figure);
+
 /* Reads the number at the start of text and what is left of it; for input where units come apart.
  */
 enum quantity_status quantity_read_number(struct str text, struct figure *figure, struct str *rest);

@@ -1,5 +1,6 @@
 #include "quantity.h"
 
+#include "carbonation.h"
 #include "extract.h"
 
 #include <float.h>
@@ -47,13 +48,12 @@ static double density_from_plato(double plato)
 }
 
 /* Litre, gallon and pound are exact by definition; a beer barrel is 31 US or 36 imperial gallons.
- * Pounds per square inch: 4.4482216152605 N / (0.0254 m)^2. A volume of CO2 is 1.9770 g/L
- * (44.0095 g/mol over 22.2605 L/mol at 0 C and 1 atm, the real gas). */
+ * Pounds per square inch: 4.4482216152605 N / (0.0254 m)^2. */
 #define PSI_BAR            0.06894757293168361
 #define US_GALLON_HL       0.03785411784
 #define IMPERIAL_GALLON_HL 0.0454609
 #define POUND_KG           0.45359237
-#define VOLUME_G_L         1.9770
+#define VOLUME_G_L         (CARBONATION_MOLAR_MASS / CARBONATION_MOLAR_VOLUME)
 
 #define LINEAR(name, quantity, factor, decimals)                                                   \
     {                                                                                              \
@@ -98,6 +98,7 @@ const struct quantity_unit QUANTITY_UNITS[] = {
     LINEAR("mV", QUANTITY_VOLTAGE, 1, 0),
     LINEAR("kg", QUANTITY_MASS, 1, 1),
     LINEAR("g", QUANTITY_MASS, 1e-3, 0),
+    LINEAR("lb", QUANTITY_MASS, POUND_KG, 1),
     LINEAR("oz", QUANTITY_MASS, POUND_KG / 16, 1),
     LINEAR("h", QUANTITY_DURATION, 1, 0),
     LINEAR("d", QUANTITY_DURATION, 24, 0),

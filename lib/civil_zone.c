@@ -304,12 +304,12 @@ static const char *read_data(struct arena *arena, struct bytes *in, const struct
     const unsigned char *indices = times + count * (size_t)time_size;
     const unsigned char *types = indices + count;
     const struct civil_kind *kinds = read_kinds(arena, header, types, types + header->types * 6);
-    int64_t before = INT64_MIN;
+    int64_t before = 0;
 
     if (kinds == NULL)
         return "its zone file has a kind of local time that cannot be";
     list->spans = arena_array(arena, 1 + count + RULE_CHANGES, sizeof *list->spans);
-    list->spans[list->count++] = (struct civil_span){CIVIL_BEGINNING, kinds};
+    list->spans[list->count++] = (struct civil_span){INT64_MIN, kinds};
     for (size_t i = 0; i < count; i++) {
         int64_t at = big_endian(times + i * (size_t)time_size, time_size);
 
@@ -318,8 +318,7 @@ static const char *read_data(struct arena *arena, struct bytes *in, const struct
         if (indices[i] >= header->types)
             return "its zone file names a kind of local time it has not";
         before = at;
-        list->spans[list->count++] =
-            (struct civil_span){at < CIVIL_BEGINNING ? CIVIL_BEGINNING : at, &kinds[indices[i]]};
+        list->spans[list->count++] = (struct civil_span){at, &kinds[indices[i]]};
     }
     return NULL;
 }
@@ -410,7 +409,7 @@ const struct civil_zone *civil_zone_decode(struct arena *arena, const void *byte
 const struct civil_zone *civil_utc(void)
 {
     static const struct civil_kind kind = {0, "UTC"};
-    static const struct civil_span span = {CIVIL_BEGINNING, &kind};
+    static const struct civil_span span = {INT64_MIN, &kind};
     static const struct civil_zone zone = {&span, 1, 0, 0};
 
     return &zone;
@@ -433,7 +432,7 @@ static const struct civil_zone *fixed_zone(struct arena *arena, const char *name
     if (name[0] == '-')
         kind->offset = -kind->offset;
     kind->abbreviation = arena_copy(arena, name, n);
-    list.spans[0] = (struct civil_span){CIVIL_BEGINNING, kind};
+    list.spans[0] = (struct civil_span){INT64_MIN, kind};
     return make_zone(arena, &list);
 }
 

@@ -16,17 +16,14 @@ struct civil_kind {
 };
 
 struct civil_span {
-    int64_t from; /* its first second; it ends where the next begins */
+    int64_t from; /* its first second, INT64_MIN for the first; it ends where the next begins */
     const struct civil_kind *kind;
 };
 
 struct civil_zone {
-    const struct civil_span *spans; /* by from, the first before every instant in use */
+    const struct civil_span *spans; /* by from */
     size_t count;                   /* at least 1 */
     int lowest, highest;            /* offsets that occur */
 };
-
-/* No span begins before this, so an offset can be added without overflow. */
-#define CIVIL_BEGINNING (-((int64_t)1 << 59))
 
 #endif

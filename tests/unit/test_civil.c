@@ -36,7 +36,7 @@ static int tear_down(void **state)
 /* A TZif file put together in memory. */
 
 struct file {
-    unsigned char bytes[1024];
+    unsigned char bytes[4096];
     size_t size;
 };
 
@@ -531,6 +531,8 @@ static void test_rules(void **state)
          "-0400 EDT"},
         {"an overlap's other end", "EST5EDT,0/0,J365/26", "2027-01-01T06:00:00Z", "-0400 EDT",
          "-0400 EDT"},
+        {"daylight time that never lasts", "AAA0BBB,J100,J100/3", "2026-04-10T02:00:00Z",
+         "+0000 AAA", "+0000 AAA"},
         {"a rule without daylight time", "<+0545>-5:45", "2026-01-01T00:00:00Z", "+0545 +0545",
          "+0545 +0545"},
         {"the same before 1900", "<+0545>-5:45", "1900-01-01T00:00:01Z", "+0545 +0545",
@@ -633,8 +635,8 @@ static void test_files(void **state)
          {"+0000 AAA", "+0100 BBB", "+0100 BBB", "+0200 CCC", "+0300 DDD"}},
         {"a change of the rule at the last change",
          2,
-         "CCC-2DDD,J300,0/1",
-         {"+0000 AAA", "+0100 BBB", "+0100 BBB", "+0200 CCC", "+0200 CCC"}},
+         "CCC-2DDD,0/2,J300",
+         {"+0000 AAA", "+0100 BBB", "+0100 BBB", "+0200 CCC", "+0300 DDD"}},
         {"daylight time all year from then on",
          3,
          "XXX3CCC-2,0/0,J365/29",
@@ -685,15 +687,16 @@ static void test_bad_files(void **state)
         {"magic", 0, 'X', "not a TZif file"},
         {"version 0x31", 4, '1', "not a TZif file"},
         {"version 2 without its block", 4, '2', "cut short"},
-        {"a count of UT indicators", ISUT, 1, "cut short"},
-        {"a count of standard indicators", ISSTD, 3, "cut short"},
-        {"leap seconds", LEAPS, 1, "cut short"},
+        {"a count of UT indicators", ISUT, 1, "do not fit"},
+        {"a count of standard indicators", ISSTD, 1, "do not fit"},
+        {"leap seconds", LEAPS, 1, "leap seconds"},
         {"a huge count of changes", TIMES - 3, 0xff, "cut short"},
         {"a huge count of kinds", TYPES - 3, 0x80, "cut short"},
         {"a huge count of letters", CHARS - 3, 0xff, "cut short"},
         {"no kinds", TYPES, 0, "do not fit"},
         {"no letters", CHARS, 0, "do not fit"},
         {"changes out of order", DATA, 0x7f, "out of order"},
+        {"one change twice", DATA + 3, 2, "out of order"},
         {"a change to no kind", DATA + 8, 3, "names a kind"},
         {"an offset of days", DATA + 10, 0x01, "kind of local time that cannot be"},
         {"daylight neither 0 nor 1", DATA + 14, 2, "kind of local time that cannot be"},
@@ -707,7 +710,8 @@ static void test_bad_files(void **state)
         struct file file = {.size = 0};
         const char *why = NULL;
 
-        put_changes(&file, '\0', 4, 1000000, 2000000);
+        put_changes(&file, '\0', 4, 1, 2);
+        file.size += 16; /* what a wrong count takes for its own */
         assert_non_null(civil_zone_decode(&arena, file.bytes, file.size, &why));
         assert_null(why);
         file.bytes[rows[i].place] = (unsigned char)rows[i].value;
@@ -734,6 +738,73 @@ static void test_leap_seconds_are_refused(void **state)
     put_text(&file, "\nUTC0\n", 6);
     assert_null(civil_zone_decode(&arena, file.bytes, file.size, &why));
     assert_non_null(strstr(why, "leap seconds"));
+}
+
+static void test_sizes(void **state)
+{
+    static unsigned char large[(1 << 20) + 1];
+    struct file file = {.size = 0};
+    const char *why;
+
+    (void)state;
+    put_changes(&file, '\0', 4, 1, 2);
+    memcpy(large, file.bytes, file.size);
+    assert_non_null(civil_zone_decode(&arena, large, sizeof large - 1, &why));
+    assert_null(civil_zone_decode(&arena, large, sizeof large, &why));
+    assert_non_null(strstr(why, "over 1 MiB"));
+
+    /* More kinds than one byte can number. */
+    file.size = 0;
+    put_header(&file, '\0', 0, 257, 4);
+    file.size += (size_t)6 * 257 + 4;
+    assert_null(civil_zone_decode(&arena, file.bytes, file.size, &why));
+    assert_non_null(strstr(why, "do not fit"));
+}
+
+/* All that the first block can hold is passed over, whatever it says. */
+static void test_first_block_is_skipped(void **state)
+{
+    struct file file = {.size = 0};
+    size_t second;
+    const char *why;
+    char text[64];
+    const struct civil_zone *zone;
+
+    (void)state;
+    put_header(&file, '2', 3, 2, 5);
+    file.bytes[23] = file.bytes[27] = 2;
+    file.bytes[31] = 1;
+    for (int i = 0; i < 3 * 5 + 2 * 6 + 5 + 8 + 2 + 2; i++)
+        put(&file, 0xee, 1);
+    second = file.size;
+    put_changes(&file, '2', 8, utc("2000-01-01T00:00:00Z"), utc("2010-01-01T00:00:00Z"));
+    put_text(&file, "\nCCC-2\n", 7);
+    zone = civil_zone_decode(&arena, file.bytes, file.size, &why);
+    assert_non_null(zone);
+    same("between", offset_text(zone, "2005-01-01T00:00:00Z", text), "+0100 BBB");
+
+    file.bytes[second + 4] = 0;
+    assert_null(civil_zone_decode(&arena, file.bytes, file.size, &why));
+}
+
+/* Forward by an hour, and half an hour later by another: the first jump skips the time. */
+static void test_two_jumps(void **state)
+{
+    struct file file = {.size = 0};
+    const struct civil_zone *zone;
+    const char *why;
+    int64_t at = 0;
+
+    (void)state;
+    put_changes(&file, '\0', 4, 0, 1800);
+    zone = civil_zone_decode(&arena, file.bytes, file.size, &why);
+    assert_non_null(zone);
+    assert_int_equal(civil_parse("1970-01-01 00:30", 16, zone, &at), CIVIL_GAP);
+    assert_int_equal(at, 0);
+    assert_int_equal(civil_parse("1970-01-01 01:30", 16, zone, &at), CIVIL_GAP);
+    assert_int_equal(at, 1800);
+    assert_int_equal(civil_parse("1970-01-01 01:29", 16, zone, &at), CIVIL_OK);
+    assert_int_equal(at, 29 * 60);
 }
 
 /* Names and folders. */
@@ -845,6 +916,8 @@ static void test_names_in_a_folder(void **state)
     assert_null(civil_zone_read(&arena, zones, "Good\0x", 6, &why));
     memset(long_name, 'A', sizeof long_name);
     assert_null(civil_zone_read(&arena, zones, long_name, sizeof long_name, &why));
+    assert_non_null(strstr(why, "not the name of a zone"));
+
     assert_null(civil_zone_read(&arena, NULL, "No/Such_Zone", 12, &why));
 
     for (size_t i = 0; i < COUNT(made); i++) {
@@ -961,6 +1034,9 @@ int main(void)
         ROW(test_files),
         ROW(test_bad_files),
         ROW(test_leap_seconds_are_refused),
+        ROW(test_sizes),
+        ROW(test_first_block_is_skipped),
+        ROW(test_two_jumps),
         ROW(test_fixed_names),
         ROW(test_names_in_a_folder),
         ROW(test_days),

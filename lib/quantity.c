@@ -178,7 +178,7 @@ static bool is_letter(char c)
 /* nan, inf and their like, in any case, with or without a sign. */
 static bool is_special(struct str text)
 {
-    if (text.n > 0 && (text.p[0] == '-' || text.p[0] == '+' || text.p[0] == '.'))
+    while (text.n > 0 && (text.p[0] == '-' || text.p[0] == '+' || text.p[0] == '.'))
         text = str_cut(text, 1, text.n);
     return str_is_nocase(str_cut(text, 0, 3), "nan") || str_is_nocase(str_cut(text, 0, 3), "inf");
 }

@@ -13,6 +13,18 @@ struct shown {
     size_t width, heading_width;
 };
 
+enum {
+    READS_WELL = 24, /* columns that text at the end of a row must have to stay there */
+    MOST_INDENT = 8, /* of text below a row */
+};
+
+/* What is shown of a table, and where. */
+struct layout {
+    struct shown *shown;
+    size_t count;
+    const struct shown *below; /* the column that stands below its row, or NULL */
+};
+
 /* Who gives way when a line is too wide, in turn, and down to which width. */
 static const struct {
     unsigned flag;
@@ -139,18 +151,40 @@ static struct shown *widest(struct shown *shown, size_t count, unsigned flag, si
     return found;
 }
 
-static void narrow(const struct table *table, struct shown *shown, size_t count)
+static size_t total_width(const struct layout *layout)
 {
-    size_t total = count * GAP - GAP;
-    for (size_t i = 0; i < count; i++) {
-        bool yields = (shown[i].flags & (TABLE_WRAP | TABLE_SHRINK)) != 0;
-        if (yields && shown[i].width > table->width && shown[i].heading_width < table->width)
-            shown[i].width = table->width;
-        total += shown[i].width;
+    size_t total = 0;
+    for (size_t i = 0; i < layout->count; i++)
+        total += layout->shown[i].width + (i > 0 ? GAP : 0);
+    return total;
+}
+
+/* The last column goes below the rows when it wraps and would be too narrow beside the others. */
+static void set_below(struct layout *layout, size_t width)
+{
+    const struct shown *last = &layout->shown[layout->count - 1];
+    if (layout->count < 2 || !(last->flags & TABLE_WRAP) || total_width(layout) <= width)
+        return;
+    size_t others = total_width(layout) - last->width;
+    if (others + READS_WELL <= width)
+        return;
+    layout->below = last;
+    layout->count--;
+}
+
+static void narrow(struct layout *layout, size_t width)
+{
+    for (size_t i = 0; i < layout->count; i++) {
+        struct shown *it = &layout->shown[i];
+        bool yields = (it->flags & (TABLE_WRAP | TABLE_SHRINK)) != 0;
+        if (yields && it->width > width)
+            it->width = it->heading_width > width ? it->heading_width : width;
     }
+    size_t total = total_width(layout);
     for (size_t turn = 0; turn < sizeof YIELDING / sizeof YIELDING[0]; turn++) {
-        while (total > table->width) {
-            struct shown *it = widest(shown, count, YIELDING[turn].flag, YIELDING[turn].least);
+        while (total > width) {
+            struct shown *it =
+                widest(layout->shown, layout->count, YIELDING[turn].flag, YIELDING[turn].least);
             if (it == NULL)
                 break;
             it->width--;
@@ -178,41 +212,53 @@ static void put(struct table *table, struct str text, const struct shown *shown,
     *pending += GAP;
 }
 
-static void write_line(struct table *table, size_t line, const struct shown *shown, size_t count)
+static void write_below(struct table *table, struct str text, const struct layout *layout)
+{
+    size_t indent = layout->shown[0].width + GAP;
+    if (text.n > 0)
+        table_wrap(table->out, 0, indent < MOST_INDENT ? indent : MOST_INDENT, table->width, text);
+}
+
+static void write_line(struct table *table, size_t line, const struct layout *layout)
 {
     struct str *cells = &table->cells[line * table->column_count];
     bool more = true;
     while (more) {
         size_t pending = 0;
         more = false;
-        for (size_t i = 0; i < count; i++) {
-            struct str *rest = &cells[shown[i].column], part = *rest;
-            if (shown[i].flags & TABLE_WRAP)
-                part = take_line(rest, shown[i].width);
+        for (size_t i = 0; i < layout->count; i++) {
+            const struct shown *shown = &layout->shown[i];
+            struct str *rest = &cells[shown->column], part = *rest;
+            if (shown->flags & TABLE_WRAP)
+                part = take_line(rest, shown->width);
             else
                 *rest = (struct str){"", 0};
             more = more || rest->n > 0;
-            put(table, part, &shown[i], &pending);
+            put(table, part, shown, &pending);
         }
         putc('\n', table->out);
     }
+    if (layout->below != NULL && line > 0)
+        write_below(table, cells[layout->below->column], layout);
 }
 
 void table_end(struct table *table)
 {
     if (table->tsv || line_count(table) < 2)
         return;
-    struct shown *shown = arena_array(table->arena, table->column_count, sizeof *shown);
-    size_t count = 0;
+    struct layout layout = {
+        .shown = arena_array(table->arena, table->column_count, sizeof *layout.shown)};
     for (size_t c = 0; c < table->column_count; c++)
-        if (measure(table, c, &shown[count]))
-            count++;
-    if (count == 0)
+        if (measure(table, c, &layout.shown[layout.count]))
+            layout.count++;
+    if (layout.count == 0)
         return;
-    if (table->width > 0)
-        narrow(table, shown, count);
+    if (table->width > 0) {
+        set_below(&layout, table->width);
+        narrow(&layout, table->width);
+    }
     for (size_t line = 0; line < line_count(table); line++)
-        write_line(table, line, shown, count);
+        write_line(table, line, &layout);
 }
 
 /* Columns of the text before its first blank. */

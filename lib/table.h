@@ -29,7 +29,7 @@ struct table;
 enum {
     TABLE_RIGHT = 1,    /* aligned at its right end: numbers */
     TABLE_SHRINK = 2,   /* cells may be cut, ending in "...", where the line is too wide */
-    TABLE_WRAP = 4,     /* cells may go on below themselves */
+    TABLE_WRAP = 4,     /* cells may go on below themselves, or below the row */
     TABLE_OPTIONAL = 8, /* left out where no row has a value */
 };
 
@@ -67,9 +67,11 @@ void table_begin(struct table *table);
 /* Shows a row, which need not live longer than the call. */
 void table_row(struct table *table, const void *row);
 
-/* Writes the text, a heading line first; nothing where there was no row. A line that is too wide
- * narrows its TABLE_WRAP columns, then its TABLE_SHRINK columns, no column below its heading; one
- * that is still too wide is written so. No line ends in blanks. */
+/* Writes the text, a heading line first; nothing where there was no row. Where a line is too wide,
+ * first a TABLE_WRAP column at its end takes what is left; if that is too little to read well, its
+ * cells go into lines of their own below the row, without a heading. Then the other TABLE_WRAP
+ * columns are narrowed, then the TABLE_SHRINK columns, none below its heading; a line that is still
+ * too wide is written so. No line ends in blanks. */
 void table_end(struct table *table);
 
 /* Writes a paragraph and its line end. Lines are broken at blanks so that none is over width

@@ -107,29 +107,36 @@ static const struct {
      "FV1   a\\x1B[2J        3.4  a\\nb\n"},
     {"the note goes on below itself",
      false,
-     53,
+     57,
      {{"FV1", "Chalkline Pale", 12.1, "krausen high, smells of pears, valve closed"},
       {"BT12", "Datum Stout", 3.4, NULL}},
      "tank  beer            gravity P  note\n"
-     "FV1   Chalkline Pale       12.1  krausen high, smells\n"
-     "                                 of pears, valve\n"
-     "                                 closed\n"
+     "FV1   Chalkline Pale       12.1  krausen high, smells of\n"
+     "                                 pears, valve closed\n"
+     "BT12  Datum Stout           3.4\n"},
+    {"the note goes below the row",
+     false,
+     43,
+     {{"FV1", "Chalkline Pale", 12.1, "krausen high, smells of pears, valve closed"},
+      {"BT12", "Datum Stout", 3.4, NULL}},
+     "tank  beer            gravity P\n"
+     "FV1   Chalkline Pale       12.1\n"
+     "      krausen high, smells of pears, valve\n"
+     "      closed\n"
      "BT12  Datum Stout           3.4\n"},
     {"then the beer is cut",
      false,
-     43,
-     {{"FV1", "Chalkline Pale", 12.1, "krausen high, smells of pears"},
-      {"BT12", "Datum Stout", 3.4, NULL}},
-     "tank  beer        gravity P  note\n"
-     "FV1   Chalkli...       12.1  krausen high,\n"
-     "                             smells of\n"
-     "                             pears\n"
-     "BT12  Datum S...        3.4\n"},
+     28,
+     {{"FV1", "Chalkline Pale", 12.1, "krausen high"}, {"BT12", "Datum Stout", 3.4, NULL}},
+     "tank  beer         gravity P\n"
+     "FV1   Chalklin...       12.1\n"
+     "      krausen high\n"
+     "BT12  Datum Stout        3.4\n"},
     {"a line that cannot be narrowed is written so",
      false,
      10,
      {{"BT12", "Datum Stout", 3.4, NULL}},
-     "tank  beer        gravity P  note\n"
+     "tank  beer        gravity P\n"
      "BT12  Datum S...        3.4\n"},
     {"no limit",
      false,
@@ -141,32 +148,66 @@ static const struct {
      "and a note that alone would be wider than many a terminal is, by a good deal\n"},
 };
 
+/* Writes the rows up to the first without a name; the text is to be freed. */
+static char *write_rows(struct arena *arena, struct table table, const struct tank *rows,
+                        size_t count)
+{
+    char *text = NULL;
+    size_t n = 0;
+    table.arena = arena;
+    table.context = "P";
+    table.out = open_memstream(&text, &n);
+    assert_non_null(table.out);
+    table_begin(&table);
+    for (size_t r = 0; r < count && rows[r].name != NULL; r++)
+        table_row(&table, &rows[r]);
+    table_end(&table);
+    assert_int_equal(fclose(table.out), 0);
+    return text;
+}
+
 static void test_table(void **state)
 {
     (void)state;
     struct arena arena;
     arena_init(&arena, NULL, NULL);
     for (size_t i = 0; i < COUNT(TABLES); i++) {
-        char *text = NULL;
-        size_t n = 0;
-        FILE *out = open_memstream(&text, &n);
-        assert_non_null(out);
-        struct table table = {.out = out,
-                              .arena = &arena,
-                              .columns = COLUMNS,
+        struct table table = {.columns = COLUMNS,
                               .column_count = COUNT(COLUMNS),
                               .tsv = TABLES[i].tsv,
-                              .width = TABLES[i].width,
-                              .context = "P"};
-        table_begin(&table);
-        for (size_t r = 0; r < COUNT(TABLES[i].rows) && TABLES[i].rows[r].name != NULL; r++)
-            table_row(&table, &TABLES[i].rows[r]);
-        table_end(&table);
-        assert_int_equal(fclose(out), 0);
+                              .width = TABLES[i].width};
+        char *text = write_rows(&arena, table, TABLES[i].rows, COUNT(TABLES[i].rows));
         if (strcmp(text, TABLES[i].shown) != 0)
             fail_msg("%s: shown as\n%s", TABLES[i].title, text);
         free(text);
     }
+    arena_free(&arena);
+}
+
+/* Two columns wrap, and not at the end: both give way, the wider one first. */
+static void test_wrap_inside(void **state)
+{
+    static const struct table_column columns[] = {
+        {NULL, "note", TABLE_WRAP, get_note, NULL},
+        {NULL, "beer", TABLE_WRAP, get_beer, NULL},
+        {NULL, "tank", TABLE_RIGHT, get_name, NULL},
+    };
+    static const struct tank rows[] = {
+        {"FV1", "a beer with a name of its own length", 3.4,
+         "a note that is longer than the name of the beer"},
+        {"FV2", "a beer", 3.4, "a note"},
+    };
+    (void)state;
+    struct arena arena;
+    arena_init(&arena, NULL, NULL);
+    struct table table = {.columns = columns, .column_count = COUNT(columns), .width = 48};
+    char *text = write_rows(&arena, table, rows, COUNT(rows));
+    assert_string_equal(text, "note                  beer                  tank\n"
+                              "a note that is        a beer with a name     FV1\n"
+                              "longer than the name  of its own length\n"
+                              "of the beer\n"
+                              "a note                a beer                 FV2\n");
+    free(text);
     arena_free(&arena);
 }
 
@@ -215,6 +256,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(test_table),
+        cmocka_unit_test(test_wrap_inside),
         cmocka_unit_test(test_wrap),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

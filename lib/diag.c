@@ -50,6 +50,9 @@ static struct str kept_name(struct diags *diags, struct str name)
 }
 
 static void add(struct diags *diags, struct place place, enum rule rule, enum diag_level level,
+                const char *format, va_list args) __attribute__((format(printf, 5, 0)));
+
+static void add(struct diags *diags, struct place place, enum rule rule, enum diag_level level,
                 const char *format, va_list args)
 {
     if (level == DIAG_OFF)

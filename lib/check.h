@@ -1,0 +1,81 @@
+/*
+ * The rules of gyle-validate that lie beyond the reading of a document: how a file begins and ends,
+ * what a batch or a plant log says that cannot be, and what the files of a book say of each other.
+ *
+ * Files are checked one by one and may be forgotten afterwards: of each batch only a summary is
+ * kept, which the rules across files use at the end. Findings go to the diags of the book handed
+ * over.
+ */
+#ifndef GYLE_CHECK_H
+#define GYLE_CHECK_H
+
+#include "arena.h"
+#include "book.h"
+#include "diag.h"
+#include "str.h"
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+struct check_place {
+    const struct str *file;
+    uint32_t line, column;
+};
+
+/* A batch as other files see it. */
+struct check_batch {
+    struct str number;
+    struct check_place place;
+    double volume_hl; /* NAN when not told */
+    bool reported;    /* findings about it are wanted */
+};
+
+/* One stay of one batch in one tank of the cellar. */
+struct check_stay {
+    int64_t from, to;
+    struct check_place place;
+    uint32_t batch; /* index of check.batches */
+    uint32_t tank;  /* index of the cellar's tanks */
+};
+
+/* A batch that another one names: a part of a blend, or krausen. */
+struct check_use {
+    struct str number;
+    struct check_place place;
+    uint32_t batch; /* the one that names it */
+    bool is_part;
+    double volume_hl;
+};
+
+struct check {
+    const struct cellar *cellar;
+    struct diags *diags;
+    struct arena *arena;   /* of the summaries; outlives the check */
+    struct arena *scratch; /* of the file at hand */
+    int64_t now;
+    bool replaces; /* reported batches stand for those of the same number that are not reported */
+
+    struct check_batch *batches;
+    struct check_stay *stays;
+    struct check_use *uses;
+    size_t batch_count, batch_capacity;
+    size_t stay_count, stay_capacity;
+    size_t use_count, use_capacity;
+};
+
+void check_begin(struct check *check, const struct cellar *cellar, struct diags *diags,
+                 struct arena *arena, int64_t now);
+
+/* A cellar that is reported: names that its own keys use. */
+void check_cellar(struct check *check, const struct cellar *cellar);
+
+/* One file or stream as book_load() gave it; settles its batches in the arena. Not reported: it is
+ * only summed up, for what it means to the others. */
+void check_file(struct check *check, const struct book *book, struct arena *arena,
+                struct book_file *file, bool reported);
+
+/* The rules across files, when all are there. */
+void check_end(struct check *check);
+
+#endif

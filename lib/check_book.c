@@ -1,0 +1,243 @@
+#include "check.h"
+#include "civil.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+/* Volumes are read off a sight glass: part of them by which they may differ. */
+static const double VOLUME_TOLERANCE = 0.02;
+
+static int compare_places(const struct check_place *a, const struct check_place *b)
+{
+    int order = str_cmp(*a->file, *b->file);
+    if (order != 0)
+        return order;
+    if (a->line != b->line)
+        return a->line < b->line ? -1 : 1;
+    return (a->column > b->column) - (a->column < b->column);
+}
+
+static int compare_numbers(const void *left, const void *right)
+{
+    const struct check_batch *a = *(const struct check_batch *const *)left;
+    const struct check_batch *b = *(const struct check_batch *const *)right;
+    int order = str_cmp(a->number, b->number);
+    return order != 0 ? order : compare_places(&a->place, &b->place);
+}
+
+static const struct check_batch **sort_numbers(const struct check *check)
+{
+    const struct check_batch **sorted =
+        arena_array(check->arena, check->batch_count, sizeof *sorted);
+    for (size_t i = 0; i < check->batch_count; i++)
+        sorted[i] = &check->batches[i];
+    if (check->batch_count > 1)
+        qsort(sorted, check->batch_count, sizeof *sorted, compare_numbers);
+    return sorted;
+}
+
+static void report(const struct check *check, const struct check_place *at, enum rule rule,
+                   const char *message)
+{
+    struct source source = {*at->file, {"", 0}};
+    diag_add(check->diags, (struct place){&source, at->line, at->column}, rule, "%s", message);
+}
+
+/* "batches/2026/0417.yaml:9", escaped. */
+static const char *shown_place(const struct check *check, const struct check_place *place)
+{
+    struct buf buf = buf_new(check->diags->arena);
+    str_escape(&buf, *place->file, 0);
+    buf_printf(&buf, ":%u", (unsigned)place->line);
+    return buf.p;
+}
+
+static const char *shown(const struct check *check, struct str text)
+{
+    return str_shown(check->diags->arena, text);
+}
+
+/* Batches that are replaced count no more. */
+static bool *mark_replaced(const struct check *check, const struct check_batch **sorted)
+{
+    bool *gone = arena_array(check->arena, check->batch_count + 1, sizeof *gone);
+    for (size_t i = 0, k; check->replaces && i < check->batch_count; i = k) {
+        bool reported = false;
+        for (k = i; k < check->batch_count && str_eq(sorted[k]->number, sorted[i]->number); k++)
+            reported = reported || sorted[k]->reported;
+        for (size_t m = i; m < k; m++)
+            gone[sorted[m] - check->batches] = reported && !sorted[m]->reported;
+    }
+    return gone;
+}
+
+static void check_numbers(const struct check *check, const struct check_batch **sorted,
+                          const bool *gone)
+{
+    const struct check_batch *first = NULL;
+    for (size_t i = 0; i < check->batch_count; i++) {
+        const struct check_batch *batch = sorted[i];
+        if (gone[batch - check->batches])
+            continue;
+        if (first == NULL || !str_eq(first->number, batch->number)) {
+            first = batch;
+            continue;
+        }
+        const struct check_batch *here = batch->reported ? batch : first;
+        const struct check_batch *there = batch->reported ? first : batch;
+        if (!here->reported)
+            continue;
+        struct buf text = buf_new(check->diags->arena);
+        buf_printf(&text, "batch %s stands also in %s: give one of them another number",
+                   shown(check, batch->number), shown_place(check, &there->place));
+        report(check, &here->place, RULE_NUMBER_TWICE, text.p);
+    }
+}
+
+static int compare_stays(const void *left, const void *right)
+{
+    const struct check_stay *a = left, *b = right;
+    if (a->tank != b->tank)
+        return a->tank < b->tank ? -1 : 1;
+    if (a->from != b->from)
+        return a->from < b->from ? -1 : 1;
+    return compare_places(&a->place, &b->place);
+}
+
+/* `a` holds the tank when `b` comes into it. */
+static void report_overlap(const struct check *check, const struct check_stay *a,
+                           const struct check_stay *b)
+{
+    const struct check_batch *first = &check->batches[a->batch],
+                             *second = &check->batches[b->batch];
+    char from[CIVIL_TEXT_SIZE], to[CIVIL_TEXT_SIZE];
+    const char *tank = shown(check, name_of(check->cellar->tanks.items[b->tank].node));
+    civil_minute(check->cellar->zone, b->from, from);
+    civil_minute(check->cellar->zone, a->to, to);
+    struct buf text = buf_new(check->diags->arena);
+    const struct check_stay *here = second->reported ? b : a;
+    if (a->batch == b->batch)
+        buf_printf(&text, "%s holds this batch already from line %u: write one entry for both",
+                   tank, (unsigned)a->place.line);
+    else if (second->reported && a->to == BATCH_OPEN_END)
+        buf_printf(&text,
+                   "%s still holds batch %s (%s), which has no end there: end it with to: or an "
+                   "event with empty: yes, or check this date",
+                   tank, shown(check, first->number), shown_place(check, &a->place));
+    else if (second->reported)
+        buf_printf(&text, "%s holds batch %s until %s (%s): check both dates", tank,
+                   shown(check, first->number), to, shown_place(check, &a->place));
+    else if (first->reported)
+        buf_printf(&text,
+                   "batch %s comes into %s at %s (%s), while this one is still there: end it with "
+                   "to: or an event with empty: yes, or check the dates",
+                   shown(check, second->number), tank, from, shown_place(check, &b->place));
+    else
+        return;
+    report(check, &here->place, RULE_OCCUPATION, text.p);
+}
+
+static void check_occupation(const struct check *check, const bool *gone)
+{
+    const struct check_stay *holder = NULL;
+    if (check->stay_count > 1)
+        qsort(check->stays, check->stay_count, sizeof *check->stays, compare_stays);
+    for (size_t i = 0; i < check->stay_count; i++) {
+        const struct check_stay *stay = &check->stays[i];
+        if (gone[stay->batch])
+            continue;
+        if (holder != NULL && holder->tank == stay->tank && stay->from < holder->to)
+            report_overlap(check, holder, stay);
+        if (holder == NULL || holder->tank != stay->tank || stay->to > holder->to)
+            holder = stay;
+    }
+}
+
+static const char *number_at(const void *table, size_t i)
+{
+    return ((const struct check_batch *const *)table)[i]->number.p;
+}
+
+static const struct check_batch *find_number(const struct check *check,
+                                             const struct check_batch **sorted, struct str number)
+{
+    size_t low = 0, high = check->batch_count;
+    while (low < high) {
+        size_t middle = low + (high - low) / 2;
+        int order = str_cmp(sorted[middle]->number, number);
+        if (order == 0)
+            return sorted[middle];
+        if (order < 0)
+            low = middle + 1;
+        else
+            high = middle;
+    }
+    return NULL;
+}
+
+static void report_unknown(const struct check *check, const struct check_use *use,
+                           const struct check_batch **sorted)
+{
+    const char *nearest = str_nearest(use->number, number_at, sorted, check->batch_count);
+    struct buf text = buf_new(check->diags->arena);
+    buf_printf(&text, "the book has no batch \"%s\"", shown(check, use->number));
+    if (nearest != NULL)
+        buf_printf(&text, "; did you mean %s?", shown(check, str_of(nearest)));
+    report(check, &use->place, RULE_REFERENCE, text.p);
+}
+
+static int compare_uses(const void *left, const void *right)
+{
+    const struct check_use *a = left, *b = right;
+    int order = str_cmp(a->number, b->number);
+    return order != 0 ? order : compare_places(&a->place, &b->place);
+}
+
+/* All that was taken of one batch, uses[first..last), must have been there. */
+static void check_taken(const struct check *check, const struct check_batch *source, size_t first,
+                        size_t last)
+{
+    double sum = 0;
+    const struct check_use *reported = NULL;
+    for (size_t i = first; i < last; i++) {
+        const struct check_use *use = &check->uses[i];
+        if (isnan(use->volume_hl))
+            continue;
+        sum += use->volume_hl;
+        if (check->batches[use->batch].reported)
+            reported = use;
+    }
+    if (source == NULL || reported == NULL || !(sum > source->volume_hl * (1 + VOLUME_TOLERANCE)))
+        return;
+    struct buf text = buf_new(check->diags->arena);
+    const struct quantity_unit *unit = check->cellar->house[QUANTITY_VOLUME];
+    quantity_write(&text, QUANTITY_VOLUME, sum, unit, -1);
+    buf_printf(&text, " in all was taken of batch %s, which had ", shown(check, source->number));
+    quantity_write(&text, QUANTITY_VOLUME, source->volume_hl, unit, -1);
+    buf_printf(&text, " (%s): check the volumes", shown_place(check, &source->place));
+    report(check, &reported->place, RULE_ADDS_UP, text.p);
+}
+
+static void check_uses(const struct check *check, const struct check_batch **sorted)
+{
+    if (check->use_count > 1)
+        qsort(check->uses, check->use_count, sizeof *check->uses, compare_uses);
+    for (size_t i = 0, k; i < check->use_count; i = k) {
+        struct str number = check->uses[i].number;
+        const struct check_batch *source = find_number(check, sorted, number);
+        for (k = i; k < check->use_count && str_eq(check->uses[k].number, number); k++)
+            if (source == NULL && check->batches[check->uses[k].batch].reported)
+                report_unknown(check, &check->uses[k], sorted);
+        check_taken(check, source, i, k);
+    }
+}
+
+void check_end(struct check *check)
+{
+    const struct check_batch **sorted = sort_numbers(check);
+    const bool *gone = mark_replaced(check, sorted);
+    check_numbers(check, sorted, gone);
+    check_occupation(check, gone);
+    check_uses(check, sorted);
+}

@@ -486,6 +486,12 @@ void batch_settle(struct batch *batch, const struct cellar *cellar, int64_t now,
     batch->errors += context->diags->errors - errors;
 }
 
+bool batch_course_had(const struct batch_course *course, const struct batch_event *event)
+{
+    return event->tank == NULL || course->stay == NULL || event->at.at < course->stay->from ||
+           str_eq(event->tank->text, course->stay->tank);
+}
+
 const struct batch_event *batch_last_event(const struct batch *batch, int what, int64_t before)
 {
     for (size_t i = batch->happened.n; i-- > 0;) {

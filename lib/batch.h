@@ -182,7 +182,11 @@ struct batch_courses {
  * batch without tanks, one of all its readings. */
 struct batch_courses batch_courses(const struct batch *batch, struct arena *arena, int64_t now);
 
-/* The last event of a kind before a moment in the course's tanks, or NULL. */
+/* Did an event happen to a course's beer? One that names a tank, while the course is in another,
+ * did not. */
+bool batch_course_had(const struct batch_course *course, const struct batch_event *event);
+
+/* The last event of a kind before a moment, or NULL. */
 const struct batch_event *batch_last_event(const struct batch *batch, int what, int64_t before);
 
 #endif

@@ -1,0 +1,96 @@
+/* gyle-finish-check: is it finished? One verdict for each batch and tank. */
+#include "cli.h"
+#include "verdicts.h"
+
+#include <stdlib.h>
+
+static bool all, why;
+
+static const struct cli_option OPTIONS[] = {
+    {'a', "all", NULL, "also batches that have left all tanks", CLI_FLAG, &all},
+    {'w', "why", NULL, "explain each verdict, so that it can be checked by hand", CLI_FLAG, &why},
+};
+
+static const struct cli_program PROGRAM = {
+    .name = "gyle-finish-check",
+    .operands = "[FILE...]",
+    .summary = "says of each batch and tank whether fermentation is finished",
+    .exits = "a beer is stuck or below its limit",
+    .common = CLI_HAS_BOOK,
+    .options = OPTIONS,
+    .option_count = sizeof OPTIONS / sizeof OPTIONS[0],
+};
+
+struct run {
+    struct book book;
+    struct arena arena; /* of one file */
+    int64_t now;
+    struct verdicts verdicts;
+    size_t later, broken;
+    bool with_ended;
+};
+
+static void check_file(struct run *run, const char *path)
+{
+    const struct finish_context context = {
+        .cellar = run->book.cellar, .arena = &run->arena, .now = run->now};
+    struct book_file *file = book_load(&run->book, &run->arena, path);
+    size_t errors = run->book.diags->errors;
+    for (size_t i = 0; i < file->batches.n; i++) {
+        struct batch *batch = file->batches.items[i];
+        book_settle(&run->book, &run->arena, batch, run->now);
+        run->later += batch->later;
+        if (batch->errors == 0)
+            verdicts_add(&run->verdicts, &context, batch, why, run->with_ended);
+    }
+    run->broken += file->errors > 0 || run->book.diags->errors > errors;
+    arena_reset(&run->arena);
+}
+
+static void show(struct cli *cli, struct run *run)
+{
+    struct table table = {.out = stdout,
+                          .arena = &cli->arena,
+                          .columns = VERDICT_COLUMNS,
+                          .column_count = VERDICT_COLUMN_COUNT,
+                          .tsv = cli->tsv,
+                          .width = 80,
+                          .context = run->book.cellar};
+    verdicts_sort(&run->verdicts);
+    table_begin(&table);
+    for (size_t i = 0; i < run->verdicts.rows.n; i++)
+        table_row(&table, &run->verdicts.rows.items[i]);
+    table_end(&table);
+    if (!cli->tsv && run->verdicts.rows.n == 0)
+        puts("No beer in the tanks.");
+}
+
+static int check(struct cli *cli)
+{
+    struct run run = {.with_ended = all || cli->operand_count > 0};
+    if (!cli_open_book(cli, &run.book) || !cli_now(cli, &run.book, &run.now))
+        return CLI_TROUBLE;
+    run.verdicts.arena = &cli->arena;
+    arena_init(&run.arena, cli->arena.exhausted, cli->arena.context);
+    struct file_list files = cli_files(cli, &run.book);
+    for (size_t i = 0; i < files.n; i++)
+        check_file(&run, files.paths[i]);
+    show(cli, &run);
+    cli_write_diags(cli);
+    if (run.later > 0)
+        cli_say(cli, "%zu later %s not looked at", run.later,
+                run.later == 1 ? "entry was" : "entries were");
+    arena_free(&run.arena);
+    if (run.broken > 0 || run.book.cellar_errors > 0)
+        return CLI_TROUBLE;
+    return run.verdicts.found > 0 ? CLI_FOUND : CLI_OK;
+}
+
+int main(int argc, char **argv)
+{
+    struct cli cli;
+    int status;
+    if (cli_start(&cli, &PROGRAM, argc, argv, &status) != 0)
+        return status;
+    return cli_end(&cli, check(&cli));
+}

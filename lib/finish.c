@@ -1,0 +1,660 @@
+#include "finish.h"
+
+#include "alcohol.h"
+#include "civil.h"
+#include "practice.h"
+#include "words.h"
+
+#include <math.h>
+
+const struct finish_verdict_info FINISH_VERDICT[FINISH_VERDICTS] = {
+    [FINISH_NOT_STARTED] = {"not started", false, false},
+    [FINISH_FERMENTING] = {"fermenting", false, false},
+    [FINISH_SLOWING] = {"slowing", false, false},
+    [FINISH_FINISHED] = {"finished", true, false},
+    [FINISH_UNCONFIRMED] = {"finished, unconfirmed", true, false},
+    [FINISH_STUCK] = {"stuck", false, true},
+    [FINISH_BELOW_LIMIT] = {"below limit", false, true},
+    [FINISH_CHILLED_EARLY] = {"chilled early", false, false},
+    [FINISH_NO_JUDGEMENT] = {"no judgement", false, false},
+};
+
+/* Once finished, cold or carbonated beer may read so far off, P. */
+static const double COLD_SHIFT = 0.3;
+
+/* Chilled with no limit known: it counts as fair only when the last warm day lost no more, P. */
+static const double FAIR_LOSS = 0.3;
+
+/* Rises that stay, from which no course can be made out. */
+enum { MOST_RISES = 1 };
+
+bool finish_rouses(int event_what)
+{
+    switch (event_what) {
+    case EVENT_PITCH:
+    case EVENT_DRY_HOP:
+    case EVENT_ADDITION:
+    case EVENT_KRAUSEN:
+    case EVENT_ROUSE:
+        return true;
+    default:
+        return false;
+    }
+}
+
+double finish_day_loss(const struct sound_days *days, size_t end)
+{
+    if (end < 2)
+        return NAN;
+    const struct sound_point *before = days->items[end - 2], *last = days->items[end - 1];
+    double hours = (double)(last->at - before->at) / CIVIL_HOUR;
+    double loss = before->plato - last->plato;
+    return hours > 24 ? loss * 24 / hours : loss;
+}
+
+/* The state that the conditions look at: the result being made, and what it does not tell. */
+struct facts {
+    const struct finish_context *context;
+    struct finish *out;
+    const struct batch *batch;
+    bool sours;
+    bool is_over;
+    size_t over_from; /* of days: where the state "finished" was first reached */
+    double most_loss; /* the greatest loss of a day so far */
+};
+
+static const struct batch_event *last_rouse(const struct batch_course *course, int64_t until)
+{
+    const struct batch *batch = course->batch;
+    for (size_t i = batch->happened.n; i-- > 0;) {
+        const struct batch_event *event = batch->happened.items[i];
+        if (event->at.at <= until && finish_rouses(event->what) && batch_course_had(course, event))
+            return event;
+    }
+    return NULL;
+}
+
+/* The first day whose reading came after the last rouse before `until`. */
+static size_t days_from(const struct facts *facts, int64_t until)
+{
+    const struct batch_event *rouse = last_rouse(facts->out->course, until);
+    size_t from = 0;
+    while (rouse != NULL && from < facts->out->days.n &&
+           facts->out->days.items[from]->at <= rouse->at.at)
+        from++;
+    return from;
+}
+
+static bool is_cold(const struct facts *facts, int64_t at)
+{
+    return facts->out->chill.is_cold && at > facts->out->chill.at;
+}
+
+/* How many days were read before the tank was chilled. */
+static size_t warm_days(const struct facts *facts)
+{
+    size_t n = 0;
+    while (n < facts->out->days.n && !is_cold(facts, facts->out->days.items[n]->at))
+        n++;
+    return n;
+}
+
+/* Chilled at its limit: the last warm reading was there, and the last warm day lost little. */
+static bool chill_was_fair(const struct facts *facts)
+{
+    const struct finish *out = facts->out;
+    size_t warm = warm_days(facts);
+    if (warm == 0)
+        return false;
+    double plato = out->days.items[warm - 1]->plato, loss = finish_day_loss(&out->days, warm);
+    if (isnan(loss) && !isnan(out->original_plato))
+        loss = out->original_plato - plato;
+    double limit = out->limit.high_plato;
+    if (isnan(limit))
+        return loss <= FAIR_LOSS + 1e-6;
+    double top = isnan(out->original_plato) ? out->days.items[0]->plato : out->original_plato;
+    return limit_reached(&out->limit, plato, out->limit.margin_plato) && loss < (top - limit) / 4;
+}
+
+static double adf_of(const struct facts *facts, double plato)
+{
+    return alcohol_apparent_fermentation(facts->out->original_plato, plato);
+}
+
+/* Low enough to be the end, steadiness apart. */
+static bool is_low_enough(const struct facts *facts, const struct sound_point *point)
+{
+    const struct limit *limit = &facts->out->limit;
+    if (isnan(limit->high_plato))
+        return adf_of(facts, point->plato) >= FINISH_LEAST_ADF;
+    return limit_reached(limit, point->plato, limit->margin_plato);
+}
+
+/* At or about the upper end, where a slow fall is no matter. */
+static bool is_at_end(const struct facts *facts, const struct sound_point *point)
+{
+    return limit_reached(&facts->out->limit, point->plato, point->step);
+}
+
+/* Does day i end a run that says finished? */
+static bool ends_run(const struct facts *facts, size_t i)
+{
+    const struct finish *out = facts->out;
+    const struct sound_point *point = out->days.items[i];
+    size_t from = days_from(facts, point->at);
+    if (from > i || !is_low_enough(facts, point))
+        return false;
+    if (is_cold(facts, point->at) && !out->chill_is_fair)
+        return false;
+    if (!is_at_end(facts, point) && trickle_of(&out->days, 0, i + 1).is_trickling)
+        return false;
+    return steady_run(&out->days, from, i + 1, out->days_needed).is_enough;
+}
+
+/* Does day i leave a finished beer finished? */
+static bool stays_over(const struct facts *facts, size_t i)
+{
+    const struct finish *out = facts->out;
+    const struct sound_point *point = out->days.items[i],
+                             *level = out->days.items[facts->over_from];
+    const struct batch_event *carbonated =
+        batch_last_event(facts->batch, EVENT_CARBONATE, point->at + 1);
+    if (is_cold(facts, point->at) || carbonated != NULL)
+        return fabs(point->plato - level->plato) <= COLD_SHIFT + 1e-6;
+    return days_from(facts, point->at) <= facts->over_from && sound_steps(level, point) <= 1;
+}
+
+static void walk_days(struct facts *facts)
+{
+    const struct finish *out = facts->out;
+    for (size_t i = 0; i < out->days.n; i++) {
+        if (facts->is_over && stays_over(facts, i))
+            continue;
+        facts->is_over = ends_run(facts, i);
+        facts->over_from = i;
+    }
+    if (facts->is_over && days_from(facts, facts->context->now) > facts->over_from &&
+        !ends_run(facts, out->days.n - 1))
+        facts->is_over = false;
+}
+
+/* The first reading at the figure the beer came to rest at, rousing events or not. */
+static void find_end(const struct facts *facts)
+{
+    struct finish *out = facts->out;
+    const struct sound_point *level = out->days.items[facts->over_from];
+    size_t first = steady_run(&out->days, 0, facts->over_from + 1, 1).first;
+    while (first < facts->over_from && sound_steps(out->days.items[first], level) > 0)
+        first++;
+    out->has_end = true;
+    out->end_at = out->days.items[first]->at;
+    out->called_at = level->at;
+}
+
+/* Under the limit on the last good readings: 0, 1, or 2 for more. */
+static int count_below(const struct facts *facts)
+{
+    const struct finish *out = facts->out;
+    int count = 0;
+    for (size_t i = out->sound.points.n; i-- > out->sound.from && count < 2;) {
+        const struct sound_point *point = &out->sound.points.items[i];
+        if (point->state != SOUND_GOOD)
+            continue;
+        if (!limit_is_under(&out->limit, point->plato))
+            break;
+        count++;
+    }
+    return facts->sours ? 0 : count;
+}
+
+static double lost_in_all(const struct facts *facts)
+{
+    const struct finish *out = facts->out;
+    double top = out->original_plato;
+    if (isnan(top) && out->days.n > 0)
+        top = out->days.items[0]->plato;
+    return out->last == NULL ? NAN : top - out->last->plato;
+}
+
+static bool has_started(const struct facts *facts)
+{
+    return lost_in_all(facts) >= fmax(FINISH_STARTED_PLATO, 2 * facts->out->last->step) - 1e-6;
+}
+
+/*
+ * The conditions, in the order in which they are asked; the first that holds gives the verdict.
+ * Each writes its reason into the buffer.
+ */
+
+static void say_gravity(const struct facts *facts, struct buf *text, double plato)
+{
+    words_value(text, facts->context->cellar, QUANTITY_GRAVITY, plato);
+}
+
+static void say_above(const struct facts *facts, struct buf *text, double plato, double above)
+{
+    words_gravity_difference(text, facts->context->cellar, plato, above);
+}
+
+/* "lost 0.3 P": gravity is now so much lower. */
+static void say_lost(const struct facts *facts, struct buf *text, double lost)
+{
+    say_above(facts, text, facts->out->last->plato, fmax(lost, 0));
+}
+
+static const char *days_word(int n)
+{
+    return n == 1 ? "day" : "days";
+}
+
+static const char *source_word(const struct facts *facts)
+{
+    return LIMIT_SOURCES[facts->out->limit.source];
+}
+
+static bool is_planned(const struct facts *facts, struct buf *reason)
+{
+    if (!facts->batch->has_zero || facts->batch->zero <= facts->context->now)
+        return false;
+    buf_printf(reason, "not brewed yet");
+    return true;
+}
+
+static bool has_no_gravity(const struct facts *facts, struct buf *reason)
+{
+    const struct finish *out = facts->out;
+    if (out->days.n > 0)
+        return false;
+    if (out->sound.points.n == 0)
+        buf_printf(reason, "no gravity read yet");
+    else
+        buf_printf(reason, "no gravity to judge by: %s",
+                   SOUND_WHY[out->sound.points.items[out->sound.points.n - 1].state]);
+    return true;
+}
+
+static bool has_no_start(const struct facts *facts, struct buf *reason)
+{
+    if (!isnan(facts->out->original_plato) || facts->out->days.n > 1)
+        return false;
+    buf_printf(reason, "one day's reading and no original");
+    return true;
+}
+
+static bool is_up_and_down(const struct facts *facts, struct buf *reason)
+{
+    const struct finish *out = facts->out;
+    if (out->sound.risen > MOST_RISES) {
+        buf_printf(reason, "gravity goes up and down: were all samples of this tank?");
+        return true;
+    }
+    if (out->sound.risen == 0 || out->days.n > 2)
+        return false;
+    buf_printf(reason, "gravity rose and stayed up on a second reading: is it the same beer?");
+    return true;
+}
+
+static bool is_below(const struct facts *facts, struct buf *reason)
+{
+    const struct finish *out = facts->out;
+    if (count_below(facts) < 2)
+        return false;
+    say_above(facts, reason, out->last->plato, out->limit.low_plato - out->last->plato);
+    buf_printf(reason, " under the %s limit on two readings", source_word(facts));
+    return true;
+}
+
+static bool is_finished(const struct facts *facts, struct buf *reason)
+{
+    const struct finish *out = facts->out;
+    if (!facts->is_over || isnan(out->limit.high_plato))
+        return false;
+    if (!out->needs_confirm) {
+        buf_printf(reason, "steady at the %s limit ", source_word(facts));
+        words_gravity_limit(reason, facts->context->cellar, out->limit.low_plato,
+                            out->limit.high_plato);
+        return true;
+    }
+    buf_printf(reason, "steady ");
+    say_above(facts, reason, out->limit.high_plato, out->to_go_plato);
+    buf_printf(reason, " above the %s limit, within its margin", source_word(facts));
+    return true;
+}
+
+static bool is_chilled_early(const struct facts *facts, struct buf *reason)
+{
+    const struct finish *out = facts->out;
+    if (!out->chill.is_cold || out->chill_is_fair)
+        return false;
+    size_t warm = warm_days(facts);
+    if (warm == 0) {
+        buf_printf(reason, "cold before any reading");
+        return true;
+    }
+    double plato = out->days.items[warm - 1]->plato;
+    buf_printf(reason, "chilled at ");
+    say_gravity(facts, reason, plato);
+    if (!isnan(out->limit.high_plato) &&
+        !limit_reached(&out->limit, plato, out->limit.margin_plato)) {
+        buf_printf(reason, ", ");
+        say_above(facts, reason, out->limit.high_plato, plato - out->limit.high_plato);
+        buf_printf(reason, " above the limit");
+    } else {
+        buf_printf(reason, " while still falling by ");
+        say_above(facts, reason, plato, finish_day_loss(&out->days, warm));
+        buf_printf(reason, " a day");
+    }
+    return true;
+}
+
+static bool is_unconfirmed(const struct facts *facts, struct buf *reason)
+{
+    if (!facts->is_over)
+        return false;
+    buf_printf(reason, "steady at %.0f %% attenuation, but no limit is known",
+               facts->out->adf_percent);
+    return true;
+}
+
+static bool is_flat(const struct facts *facts)
+{
+    return facts->out->days_steady > 0 && facts->out->run.is_enough &&
+           !facts->out->trickle.is_trickling;
+}
+
+static bool is_flat_without_limit(const struct facts *facts, struct buf *reason)
+{
+    const struct finish *out = facts->out;
+    if (!is_flat(facts) || !isnan(out->limit.high_plato))
+        return false;
+    buf_printf(reason, "flat at ");
+    if (isnan(out->adf_percent)) {
+        say_gravity(facts, reason, out->last->plato);
+        buf_printf(reason, ", no original known");
+    } else
+        buf_printf(reason, "%.0f %%", fmax(out->adf_percent, 0));
+    buf_printf(reason, ", no limit known");
+    return true;
+}
+
+static bool is_not_started(const struct facts *facts, struct buf *reason)
+{
+    const struct finish *out = facts->out;
+    if (has_started(facts))
+        return false;
+    say_lost(facts, reason, lost_in_all(facts));
+    buf_printf(reason, " lost");
+    if (facts->batch->has_zero && out->last->at >= facts->batch->zero)
+        buf_printf(reason, " in %.0f hours",
+                   (double)(out->last->at - facts->batch->zero) / CIVIL_HOUR);
+    return true;
+}
+
+static bool is_stuck(const struct facts *facts, struct buf *reason)
+{
+    const struct finish *out = facts->out;
+    if (!is_flat(facts) || limit_reached(&out->limit, out->last->plato, out->limit.margin_plato))
+        return false;
+    buf_printf(reason, "steady ");
+    say_above(facts, reason, out->limit.high_plato, out->to_go_plato);
+    buf_printf(reason, " above the %s limit", source_word(facts));
+    return true;
+}
+
+static bool is_slowing(const struct facts *facts, struct buf *reason)
+{
+    const struct finish *out = facts->out;
+    bool slow = out->fall_per_day < facts->most_loss / 2;
+    if (out->days.n < 2 || (!slow && !out->trickle.is_trickling && out->days_steady < 2))
+        return false;
+    if (out->trickle.is_trickling) {
+        buf_printf(reason, "still falling, ");
+        say_lost(facts, reason, out->trickle.plato_per_day * TRICKLE_DAYS);
+        buf_printf(reason, " a week");
+    } else if (out->roused != NULL && out->days_steady == 0) {
+        buf_printf(reason, "%s: the days count anew",
+                   BATCH_EVENTS[out->roused->what - EVENT_PITCH]);
+    } else if (out->days_steady >= 2 || out->fall_per_day < 0.05) {
+        buf_printf(reason, "the same gravity for %d of %d days", out->days_steady,
+                   out->days_needed);
+    } else {
+        say_lost(facts, reason, out->fall_per_day);
+        buf_printf(reason, " in the last day, ");
+        say_lost(facts, reason, facts->most_loss);
+        buf_printf(reason, " at its fastest");
+    }
+    return true;
+}
+
+static bool is_fermenting(const struct facts *facts, struct buf *reason)
+{
+    const struct finish *out = facts->out;
+    bool first = isnan(out->fall_per_day);
+    say_lost(facts, reason, first ? lost_in_all(facts) : out->fall_per_day);
+    buf_printf(reason, first ? " lost by the first reading" : " in the last day");
+    return true;
+}
+
+static const struct condition {
+    enum finish_verdict verdict;
+    bool (*holds)(const struct facts *facts, struct buf *reason);
+} CONDITIONS[] = {
+    {FINISH_NO_JUDGEMENT, is_planned},
+    {FINISH_NO_JUDGEMENT, has_no_gravity},
+    {FINISH_NO_JUDGEMENT, has_no_start},
+    {FINISH_NO_JUDGEMENT, is_up_and_down},
+    {FINISH_BELOW_LIMIT, is_below},
+    {FINISH_FINISHED, is_finished},
+    {FINISH_CHILLED_EARLY, is_chilled_early},
+    {FINISH_UNCONFIRMED, is_unconfirmed},
+    {FINISH_NO_JUDGEMENT, is_flat_without_limit},
+    {FINISH_NOT_STARTED, is_not_started},
+    {FINISH_STUCK, is_stuck},
+    {FINISH_SLOWING, is_slowing},
+    {FINISH_FERMENTING, is_fermenting},
+};
+
+/* What the result tells besides the verdict. */
+
+static void measure_readings(struct facts *facts)
+{
+    struct finish *out = facts->out;
+    const struct finish_context *context = facts->context;
+    const struct figure *original = &facts->batch->used_original;
+    out->original_plato = figure_is_exact(original) ? original->value : NAN;
+    out->sound = sound_points(out->course, context->cellar, context->now, context->arena);
+    out->days = sound_days(&out->sound, context->cellar->zone, context->arena);
+    out->last = out->days.n > 0 ? out->days.items[out->days.n - 1] : NULL;
+    out->limit = limit_of(facts->batch, out->original_plato, context->baseline, context->now);
+    out->chill = chill_of(out->course, context->now);
+    out->chill_is_fair = out->chill.is_cold && chill_was_fair(facts);
+}
+
+static void measure_run(struct facts *facts)
+{
+    struct finish *out = facts->out;
+    size_t n = out->days.n;
+    out->roused = last_rouse(facts->out->course, facts->context->now);
+    out->run_from = days_from(facts, facts->context->now);
+    out->fall_per_day = finish_day_loss(&out->days, n);
+    out->trickle = trickle_of(&out->days, 0, n);
+    if (out->run_from < n) {
+        out->run = steady_run(&out->days, out->run_from, n, out->days_needed);
+        out->days_steady = out->run.days;
+    }
+    for (size_t end = 2; end <= n; end++)
+        facts->most_loss = fmax(facts->most_loss, finish_day_loss(&out->days, end));
+    if (n > 0 && !isnan(out->original_plato) && facts->batch->has_zero) {
+        double hours = (double)(out->days.items[0]->at - facts->batch->zero) / CIVIL_HOUR;
+        double loss = out->original_plato - out->days.items[0]->plato;
+        facts->most_loss = fmax(facts->most_loss, hours > 24 ? loss * 24 / hours : loss);
+    }
+}
+
+static void measure_beer(struct facts *facts)
+{
+    struct finish *out = facts->out;
+    out->gravity_plato = out->to_go_plato = out->adf_percent = out->abv_percent = NAN;
+    if (out->last == NULL)
+        return;
+    double plato = out->last->plato;
+    out->gravity_plato = plato;
+    out->gravity_at = out->last->at;
+    out->adf_percent = adf_of(facts, plato);
+    out->abv_percent = alcohol_from_gravity(out->original_plato, plato);
+    if (!isnan(out->limit.high_plato))
+        out->to_go_plato = fmax(plato - out->limit.high_plato, 0);
+}
+
+struct finish finish_judge(const struct finish_context *context, const struct batch_course *course)
+{
+    struct finish out = {.course = course, .reason = "", .days_needed = 1};
+    struct facts facts = {.context = context, .out = &out, .batch = course->batch};
+    facts.sours = PRACTICE[course->batch->yeast].sours;
+    out.days_needed = practice_steady_days(course->batch->type);
+    if (course->batch->has_zero && course->batch->zero <= context->now) {
+        out.has_day = true;
+        out.day = (long)(civil_day(context->cellar->zone, context->now) -
+                         civil_day(context->cellar->zone, course->batch->zero));
+    }
+    measure_readings(&facts);
+    measure_run(&facts);
+    measure_beer(&facts);
+    walk_days(&facts);
+    if (facts.is_over) {
+        find_end(&facts);
+        out.needs_confirm =
+            out.limit.source != LIMIT_NONE && !is_at_end(&facts, out.days.items[facts.over_from]);
+    }
+    out.below_unconfirmed = count_below(&facts) == 1;
+    struct buf reason = buf_new(context->arena);
+    size_t i = 0;
+    while (!CONDITIONS[i].holds(&facts, &reason))
+        i++;
+    out.verdict = CONDITIONS[i].verdict;
+    out.has_end = out.has_end && FINISH_VERDICT[out.verdict].is_over;
+    out.reason = reason.p == NULL ? "" : reason.p;
+    return out;
+}
+
+/* Explaining. */
+
+static void say_readings(const struct finish_context *context, const struct finish *finish,
+                         struct buf *text)
+{
+    enum { MOST = 10 };
+    const struct sound_days *days = &finish->days;
+    size_t from = finish->days_steady > 0 ? finish->run.first : days->n;
+    from = from > 0 ? from - 1 : 0; /* with the reading that is not in the run */
+    if (days->n - from > MOST)
+        from = days->n - MOST;
+    buf_printf(text, "Last reading of each day: ");
+    for (size_t i = from; i < days->n; i++) {
+        buf_printf(text, i == from ? "" : ", ");
+        words_time(text, context->cellar, days->items[i]->at);
+        buf_printf(text, " ");
+        words_value(text, context->cellar, QUANTITY_GRAVITY, days->items[i]->plato);
+    }
+    buf_printf(text, ". ");
+}
+
+static bool uses_two_meters(const struct finish *finish)
+{
+    const struct doc_node *first = NULL;
+    for (size_t i = finish->run.first; i < finish->days.n; i++) {
+        const struct doc_node *meter = finish->days.items[i]->reading->meter[READS_GRAVITY];
+        if (meter == NULL)
+            continue;
+        if (first == NULL)
+            first = meter;
+        else if (!str_eq(first->text, meter->text))
+            return true;
+    }
+    return false;
+}
+
+static void say_run(const struct finish_context *context, const struct finish *finish,
+                    struct buf *text)
+{
+    if (finish->roused != NULL && finish->run_from > 0) {
+        buf_printf(text, "Only days after the %s of ",
+                   BATCH_EVENTS[finish->roused->what - EVENT_PITCH]);
+        words_time(text, context->cellar, finish->roused->at.at);
+        buf_printf(text, " count. ");
+    }
+    buf_printf(text, "That makes %d %s of the same gravity", finish->days_steady,
+               days_word(finish->days_steady));
+    if (finish->days_steady > 0)
+        buf_printf(text, finish->run.is_equal ? " (the same figure)" : " (all within one step)");
+    buf_printf(text, "; this beer needs %d. ", finish->days_needed);
+    if (finish->days_steady > 0 && finish->run.skipped > 0)
+        buf_printf(text, "%d %s without a reading not counted. ", finish->run.skipped,
+                   days_word(finish->run.skipped));
+    if (finish->days_steady > 1 && uses_two_meters(finish))
+        buf_printf(text, "These days were read with more than one gravity meter. ");
+}
+
+static void say_limit(const struct finish_context *context, const struct finish *finish,
+                      struct buf *text)
+{
+    const struct limit *limit = &finish->limit;
+    const struct cellar *cellar = context->cellar;
+    if (limit->forced_high) {
+        buf_printf(text, "The forced value ");
+        words_value(text, cellar, QUANTITY_GRAVITY, limit->passed_plato);
+        buf_printf(text, " is passed over: a sample that stops near half of the original says "
+                         "that wort or yeast is wrong. ");
+    }
+    if (limit->source == LIMIT_NONE) {
+        buf_printf(text, "No limit is known: no forced value, and no terminal: of the beer. ");
+        return;
+    }
+    buf_printf(text, "Limit ");
+    words_gravity_limit(text, cellar, limit->low_plato, limit->high_plato);
+    buf_printf(text, " (%s%s), margin ", LIMIT_SOURCES[limit->source],
+               limit->upper_only ? ", from before a later addition, so it may end lower" : "");
+    words_gravity_difference(text, cellar, limit->high_plato, limit->margin_plato);
+    buf_printf(text, ". ");
+    if (finish->below_unconfirmed)
+        buf_printf(text, "The last reading alone is below it: unconfirmed, read again. ");
+}
+
+static void say_chill(const struct finish_context *context, const struct finish *finish,
+                      struct buf *text)
+{
+    if (!finish->chill.is_cold)
+        return;
+    buf_printf(text, finish->chill.by_event ? "Chilled on " : "Cold from ");
+    words_time(text, context->cellar, finish->chill.at);
+    buf_printf(text, finish->chill_is_fair
+                         ? ", at its limit and nearly at rest, so cold days count. "
+                         : ", before the end, so cold days prove nothing. ");
+}
+
+static void say_left_out(const struct finish_context *context, const struct finish *finish,
+                         struct buf *text)
+{
+    for (size_t i = 0; i < finish->sound.points.n; i++) {
+        const struct sound_point *point = &finish->sound.points.items[i];
+        if (point->state == SOUND_GOOD)
+            continue;
+        buf_printf(text, "Left out: ");
+        words_time(text, context->cellar, point->at);
+        buf_printf(text, ", %s. ", SOUND_WHY[point->state]);
+    }
+}
+
+void finish_explain(const struct finish_context *context, const struct finish *finish,
+                    struct buf *text)
+{
+    buf_printf(text, "%s: %s. ", FINISH_VERDICT[finish->verdict].name, finish->reason);
+    if (finish->days.n > 0) {
+        say_readings(context, finish, text);
+        say_run(context, finish, text);
+        say_limit(context, finish, text);
+        say_chill(context, finish, text);
+    }
+    say_left_out(context, finish, text);
+    if (text->n > 0 && text->p[text->n - 1] == ' ')
+        text->p[--text->n] = '\0';
+}

@@ -1,0 +1,111 @@
+/*
+ * Is it finished? One verdict for one course (a batch in one tank) as of a moment, with what it
+ * stands on: the run of days of the same gravity, the limit and where that comes from, what is left
+ * to go. Flat is not finished: a beer is called so only at its limit.
+ *
+ * The verdict is the first row of a table of conditions that holds (finish.c). "Steady" is
+ * steady.h's rule over the last sound reading of each civil day (sound.h), counted only after the
+ * last event that can rouse the yeast. Once finished, cold or carbonated readings within 0.3 P do
+ * not undo it; a warm fall of more than a step, or an event that rouses, does.
+ */
+#ifndef GYLE_FINISH_H
+#define GYLE_FINISH_H
+
+#include "arena.h"
+#include "batch.h"
+#include "cellar.h"
+#include "chill.h"
+#include "limit.h"
+#include "sound.h"
+#include "steady.h"
+#include "trickle.h"
+
+#include <stdbool.h>
+#include <stdint.h>
+
+enum finish_verdict {
+    FINISH_NOT_STARTED,
+    FINISH_FERMENTING,
+    FINISH_SLOWING,
+    FINISH_FINISHED,
+    FINISH_UNCONFIRMED, /* "finished, unconfirmed": steady, no limit known, well attenuated */
+    FINISH_STUCK,
+    FINISH_BELOW_LIMIT,
+    FINISH_CHILLED_EARLY,
+    FINISH_NO_JUDGEMENT,
+    FINISH_VERDICTS
+};
+
+struct finish_verdict_info {
+    const char *name;
+    bool is_over;  /* nothing more is expected to ferment */
+    bool is_found; /* something is wrong: exit status 1 */
+};
+extern const struct finish_verdict_info FINISH_VERDICT[FINISH_VERDICTS];
+
+/* Steady without a known limit, at this apparent attenuation in % or more, may be the end. */
+#define FINISH_LEAST_ADF 60.0
+
+/* A beer has started when it has lost this much, P: less is within one laboratory's doubt. */
+#define FINISH_STARTED_PLATO 0.3
+
+/* What judging needs besides the course. */
+struct finish_context {
+    const struct cellar *cellar;
+    struct arena *arena; /* of the words and lists of the result */
+    int64_t now;
+    struct limit_baseline baseline; /* of the beer; zero where none is known */
+};
+
+struct finish {
+    const struct batch_course *course;
+    enum finish_verdict verdict;
+    const char *reason; /* one clause: why this verdict; never NULL */
+
+    bool has_day;
+    long day; /* civil days since day zero */
+
+    struct sound sound;             /* all gravity readings, with those left out */
+    struct sound_days days;         /* the last sound one of each day */
+    const struct sound_point *last; /* the gravity now; NULL: none */
+    double gravity_plato;           /* of that point; NAN without one */
+    int64_t gravity_at;
+    double original_plato; /* NAN: not known */
+
+    int days_steady, days_needed;
+    struct steady run; /* the run behind days_steady; meaningless when days_steady is 0 */
+    size_t run_from;   /* of days: the first one that may count */
+    const struct batch_event *roused; /* the last event that can rouse the yeast, or NULL */
+    struct trickle trickle;
+    double fall_per_day; /* P a day between the last two days read; NAN with fewer than two */
+
+    struct limit limit;
+    double to_go_plato;     /* above the limit's upper end, 0 at or under it; NAN without one */
+    double adf_percent;     /* NAN without an original */
+    double abv_percent;     /* NAN where alcohol.h has none */
+    bool needs_confirm;     /* finished, but over the upper end by more than a step */
+    bool below_unconfirmed; /* the last reading alone is below the limit */
+
+    struct chill chill;
+    bool chill_is_fair; /* chilled at its limit, so cold days count */
+
+    bool has_end;
+    int64_t end_at;    /* verdict is over: the first reading at the final figure */
+    int64_t called_at; /* and the reading with which it could first be called so */
+};
+
+/* Judges a course of a settled batch. The result lives as long as the arena and the batch. */
+struct finish finish_judge(const struct finish_context *context, const struct batch_course *course);
+
+/* A paragraph that a person can check by hand: readings, rule, limit, what was left out. */
+void finish_explain(const struct finish_context *context, const struct finish *finish,
+                    struct buf *text);
+
+/* The lost gravity of the last day before index `end` of days, P in 24 h; NAN with fewer than two.
+ */
+double finish_day_loss(const struct sound_days *days, size_t end);
+
+/* True of events that can rouse the yeast: steady days count only after them. */
+bool finish_rouses(int event_what);
+
+#endif

@@ -1,0 +1,83 @@
+#include "limit.h"
+
+#include "practice.h"
+
+#include <math.h>
+
+const char *const LIMIT_SOURCES[] = {"", "forced", "terminal", "baseline"};
+
+/* Events after which the beer may end lower than a sample taken before them. */
+static bool can_lower(int what)
+{
+    return what == EVENT_DRY_HOP || what == EVENT_ADDITION || what == EVENT_KRAUSEN;
+}
+
+static bool lowered_after(const struct batch *batch, int64_t at)
+{
+    for (size_t i = batch->happened.n; i-- > 0 && batch->happened.items[i]->at.at > at;)
+        if (can_lower(batch->happened.items[i]->what))
+            return true;
+    return false;
+}
+
+static bool is_usable(const struct batch_forced *forced, int64_t now)
+{
+    return figure_is_exact(&forced->gravity) && (!forced->at.set || forced->at.at <= now);
+}
+
+/* Widens the limit by the forced values there are. */
+static void take_forced(struct limit *limit, const struct batch *batch, double original_plato,
+                        int64_t now)
+{
+    for (size_t i = 0; i < batch->forced.n; i++) {
+        const struct batch_forced *forced = &batch->forced.items[i];
+        double plato = forced->gravity.value;
+        if (!is_usable(forced, now))
+            continue;
+        if (plato > LIMIT_FORCED_HIGHEST_SHARE * original_plato) {
+            limit->forced_high = true;
+            limit->passed_plato = plato;
+            continue;
+        }
+        limit->source = LIMIT_FORCED;
+        limit->low_plato = fmin(limit->low_plato, plato);
+        limit->high_plato = fmax(limit->high_plato, plato);
+        if (lowered_after(batch, forced->at.set ? forced->at.at : INT64_MIN))
+            limit->upper_only = true;
+    }
+    if (limit->upper_only)
+        limit->low_plato = NAN;
+}
+
+struct limit limit_of(const struct batch *batch, double original_plato,
+                      struct limit_baseline baseline, int64_t now)
+{
+    struct limit limit = {NAN, NAN, PRACTICE_MARGIN_PLATO, LIMIT_NONE, false, false, NAN};
+    take_forced(&limit, batch, original_plato, now);
+    if (limit.source != LIMIT_NONE)
+        return limit;
+    if (batch->type != NULL && batch->type->terminal.state == FIGURE_SET) {
+        const struct range *terminal = &batch->type->terminal;
+        limit.source = LIMIT_TERMINAL;
+        limit.low_plato = terminal->has_low ? terminal->low : NAN;
+        limit.high_plato = terminal->has_high ? terminal->high : NAN;
+    } else if (baseline.has) {
+        limit.source = LIMIT_BASELINE;
+        limit.low_plato = baseline.low_plato;
+        limit.high_plato = baseline.high_plato;
+    }
+    return limit;
+}
+
+/* Figures that differ by less than this are the same, whatever doubles make of them. */
+static const double HAIR = 1e-6;
+
+bool limit_reached(const struct limit *limit, double plato, double extra_plato)
+{
+    return plato <= limit->high_plato + extra_plato + HAIR;
+}
+
+bool limit_is_under(const struct limit *limit, double plato)
+{
+    return plato < limit->low_plato - limit->margin_plato - HAIR;
+}

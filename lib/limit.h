@@ -1,0 +1,48 @@
+/*
+ * Where a beer should end: an interval of apparent extract, and what says so. A forced value is
+ * taken first (both ends, over all flasks), else the beer's terminal, else what its earlier batches
+ * reached. Around it lies a margin, since no two laboratories agree better.
+ */
+#ifndef GYLE_LIMIT_H
+#define GYLE_LIMIT_H
+
+#include "batch.h"
+
+#include <stdbool.h>
+#include <stdint.h>
+
+enum limit_source { LIMIT_NONE, LIMIT_FORCED, LIMIT_TERMINAL, LIMIT_BASELINE };
+
+/* "forced", "terminal", "baseline"; "" for LIMIT_NONE. */
+extern const char *const LIMIT_SOURCES[];
+
+struct limit {
+    double low_plato, high_plato; /* NAN: that end is not known */
+    double margin_plato;
+    enum limit_source source;
+    bool upper_only;     /* a forced value from before a dry hop or an addition: it may end lower */
+    bool forced_high;    /* a forced value was passed over: it stopped near half of the original */
+    double passed_plato; /* that value, else NAN */
+};
+
+/* What the earlier batches of the beer reached; has == false: not known. */
+struct limit_baseline {
+    double low_plato, high_plato;
+    bool has;
+};
+
+/* A forced sample that itself stops above this share of the original says that something is wrong
+ * with wort or yeast, not where the beer should end. "About half": common practice, no source. */
+#define LIMIT_FORCED_HIGHEST_SHARE 0.45
+
+/* The limit of a settled batch as of now; original_plato may be NAN. */
+struct limit limit_of(const struct batch *batch, double original_plato,
+                      struct limit_baseline baseline, int64_t now);
+
+/* Is gravity at or under the upper end plus so much? False where no upper end is known. */
+bool limit_reached(const struct limit *limit, double plato, double extra_plato);
+
+/* Is it under the lower end by more than the margin? False where no lower end is known. */
+bool limit_is_under(const struct limit *limit, double plato);
+
+#endif

@@ -1,0 +1,472 @@
+#include "next.h"
+
+#include "carbonation.h"
+#include "civil.h"
+#include "practice.h"
+#include "volumes.h"
+#include "words.h"
+
+#include <math.h>
+
+/* At or above this pH, or below this strength, beer is not safe by its own means: 21 CFR 114
+ * draws the line for pH; the strength is a cautious choice of ours. */
+static const double CAUTION_PH = 4.6;
+static const double CAUTION_ABV = 2.5;
+
+/* What the rows look at. */
+struct facts {
+    const struct finish_context *context;
+    const struct finish *finish;
+    const struct batch *batch;
+    const struct cellar *cellar;
+    const struct cellar_tank *tank; /* NULL: not known */
+};
+
+/* The last exact figure, or word, of a quantity in the course from a moment on, or NULL. */
+static const struct figure *last_figure(const struct facts *facts, enum batch_reads reads,
+                                        int64_t after)
+{
+    const struct batch_course *course = facts->finish->course;
+    for (size_t i = course->readings.n; i-- > 0 && course->readings.items[i]->at.at >= after;) {
+        const struct figure *figure = &course->readings.items[i]->figure[reads];
+        if (figure_is_exact(figure) || figure->word > 0)
+            return figure;
+    }
+    return NULL;
+}
+
+static const struct batch_event *last_event(const struct facts *facts, int what)
+{
+    for (size_t i = facts->batch->happened.n; i-- > 0;) {
+        const struct batch_event *event = facts->batch->happened.items[i];
+        if (event->what == what && batch_course_had(facts->finish->course, event))
+            return event;
+    }
+    return NULL;
+}
+
+/* True when there was such an event, and none of the other kind after it. */
+static bool lasts(const struct facts *facts, int what, int until)
+{
+    const struct batch_event *begun = last_event(facts, what), *ended = last_event(facts, until);
+    return begun != NULL && (ended == NULL || ended->at.at < begun->at.at);
+}
+
+static bool is_kind(const struct facts *facts, int kind)
+{
+    return facts->tank != NULL && facts->tank->kind == kind;
+}
+
+static bool can_be_carbonated_here(const struct facts *facts)
+{
+    return is_kind(facts, TANK_BRIGHT) || is_kind(facts, TANK_UNITANK);
+}
+
+/* A day after the last reading, so the next morning's round. */
+static void due_after_reading(const struct facts *facts, struct next *next)
+{
+    const struct finish *finish = facts->finish;
+    if (finish->last == NULL)
+        return;
+    next->has_at = true;
+    next->at = finish->last->at + CIVIL_DAY;
+}
+
+/* Rows: each says whether its step is the one, and writes it. */
+
+static bool is_held(const struct facts *facts, struct buf *step, struct next *next)
+{
+    (void)next;
+    if (!lasts(facts, EVENT_HOLD, EVENT_RELEASE))
+        return false;
+    buf_printf(step, "on hold: wait for the release");
+    return true;
+}
+
+static bool brew(const struct facts *facts, struct buf *step, struct next *next)
+{
+    if (!facts->batch->has_zero || facts->batch->zero <= facts->context->now)
+        return false;
+    buf_printf(step, "brew");
+    next->has_at = true;
+    next->at = facts->batch->zero;
+    return true;
+}
+
+static bool read_again(const struct facts *facts, struct buf *step, struct next *next)
+{
+    buf_printf(step, facts->finish->last == NULL ? "read gravity" : "read again");
+    due_after_reading(facts, next);
+    return true;
+}
+
+static bool read_twice(const struct facts *facts, struct buf *step, struct next *next)
+{
+    if (facts->finish->sound.risen == 0)
+        return false;
+    buf_printf(step, "take a fresh sample of this tank and read it twice");
+    due_after_reading(facts, next);
+    return true;
+}
+
+static bool force(const struct facts *facts, struct buf *step, struct next *next)
+{
+    (void)next;
+    if (facts->finish->days.n == 0 || !isnan(facts->finish->limit.high_plato))
+        return false;
+    buf_printf(step, "force a sample (stirred, warm) to learn where it should end");
+    return true;
+}
+
+static bool start_it(const struct facts *facts, struct buf *step, struct next *next)
+{
+    int64_t hours = (facts->context->now - facts->batch->zero) / CIVIL_HOUR;
+    if (!facts->batch->has_zero || (double)hours < PRACTICE[facts->batch->yeast].start_hours)
+        return false;
+    buf_printf(step, "slow start: look at temperature and yeast, read again");
+    due_after_reading(facts, next);
+    return true;
+}
+
+static double atmosphere(const struct facts *facts)
+{
+    const struct figure *altitude = &facts->cellar->altitude;
+    return figure_is_exact(altitude) ? carbonation_atmosphere(altitude->value)
+                                     : CARBONATION_SEA_LEVEL;
+}
+
+/* What the tank would come to, closed now. NAN where something is not known. */
+static double closed_pressure(const struct facts *facts)
+{
+    const struct finish *finish = facts->finish;
+    const struct batch_stay *stay = finish->course->stay;
+    const struct figure *temp = last_figure(facts, READS_TEMP, INT64_MIN);
+    const struct figure *pressure = last_figure(facts, READS_PRESSURE, INT64_MIN);
+    const struct figure *volume = stay != NULL && figure_is_exact(&stay->entry->volume)
+                                      ? &stay->entry->volume
+                                      : &facts->batch->volume;
+    if (facts->tank == NULL || !figure_is_exact(&facts->tank->capacity) ||
+        !figure_is_exact(volume) || temp == NULL)
+        return NAN;
+    const struct carbonation_tank tank = {
+        .original_plato = finish->original_plato,
+        .now_plato = finish->last->plato,
+        .end_plato = fmin(finish->limit.high_plato, finish->last->plato),
+        .celsius = temp->value,
+        .headspace = volumes_headspace(volume->value, facts->tank->capacity.value),
+        .bar_gauge = pressure == NULL ? 0 : pressure->value,
+        .bar_atmosphere = atmosphere(facts),
+    };
+    return carbonation_closed_pressure(&tank);
+}
+
+/* Only where the name plate's pressure is known, and far enough away. */
+static bool close_valve(const struct facts *facts, struct buf *step, struct next *next)
+{
+    const struct finish *finish = facts->finish;
+    if (isnan(finish->limit.high_plato) || lasts(facts, EVENT_CLOSE, EVENT_VENT) ||
+        facts->tank == NULL || !figure_is_exact(&facts->tank->rated) || is_kind(facts, TANK_BRIGHT))
+        return false;
+    double rated = facts->tank->rated.value, bar = closed_pressure(facts);
+    if (!(bar <= NEXT_HIGHEST_SHARE_OF_RATED * rated) || finish->to_go_plato < 0.1)
+        return false;
+    struct buf caution = buf_new(facts->context->arena);
+    buf_printf(step, "the valve can be closed: what is left makes ");
+    words_value(step, facts->cellar, QUANTITY_PRESSURE, bar);
+    buf_printf(&caution, "closing: rated ");
+    words_value(&caution, facts->cellar, QUANTITY_PRESSURE, rated);
+    buf_printf(&caution, " here; go by the name plate, and watch the relief valve");
+    next->caution = caution.p;
+    due_after_reading(facts, next);
+    return true;
+}
+
+static bool count_days(const struct facts *facts, struct buf *step, struct next *next)
+{
+    const struct finish *finish = facts->finish;
+    int more = finish->days_needed - finish->days_steady;
+    if (finish->days_steady < 1 || finish->trickle.is_trickling || more < 1 ||
+        !limit_reached(&finish->limit, finish->last->plato, finish->limit.margin_plato))
+        return false;
+    buf_printf(step, "read again: %d more %s the same", more, more == 1 ? "day" : "days");
+    due_after_reading(facts, next);
+    return true;
+}
+
+static bool unstick(const struct facts *facts, struct buf *step, struct next *next)
+{
+    const struct batch_event *roused = last_event(facts, EVENT_ROUSE);
+    (void)next;
+    if (roused != NULL && facts->finish->days_steady > 0)
+        buf_printf(step, "rousing did not help: force a sample, pitch active yeast");
+    else
+        buf_printf(step, "look at yeast and temperature; rouse, and force a sample");
+    return true;
+}
+
+static bool hold_low(const struct facts *facts, struct buf *step, struct next *next)
+{
+    (void)facts;
+    (void)next;
+    buf_printf(step, "hold; read with another meter; look for wild yeast or enzyme");
+    return true;
+}
+
+static bool warm_again(const struct facts *facts, struct buf *step, struct next *next)
+{
+    (void)facts;
+    (void)next;
+    buf_printf(step, "do not package: warm it again and rouse, or ask");
+    return true;
+}
+
+static bool confirm_low(const struct facts *facts, struct buf *step, struct next *next)
+{
+    if (!facts->finish->below_unconfirmed)
+        return false;
+    buf_printf(step, "read again: the last one alone is below the limit");
+    due_after_reading(facts, next);
+    return true;
+}
+
+static bool confirm_end(const struct facts *facts, struct buf *step, struct next *next)
+{
+    const struct finish *finish = facts->finish;
+    (void)next;
+    if (!finish->needs_confirm)
+        return false;
+    double end = finish->limit.high_plato;
+    double grams = carbonation_from_extract(finish->original_plato, finish->last->plato, end);
+    buf_printf(step, "confirm before packaging: ");
+    words_gravity_difference(step, facts->cellar, end, finish->to_go_plato);
+    buf_printf(step, " left");
+    if (isfinite(grams)) {
+        buf_printf(step, " can make ");
+        words_value(step, facts->cellar, QUANTITY_CARBONATION, carbonation_vol(grams));
+    }
+    return true;
+}
+
+static bool confirm_refractometer(const struct facts *facts, struct buf *step, struct next *next)
+{
+    (void)next;
+    if (!facts->finish->last->by_refractometer)
+        return false;
+    buf_printf(step, "confirm with a hydrometer or density meter");
+    return true;
+}
+
+static bool measure_carbonation(const struct facts *facts, struct buf *step, struct next *next)
+{
+    const struct batch_event *carbonated = last_event(facts, EVENT_CARBONATE);
+    (void)next;
+    if (carbonated == NULL)
+        return false;
+    const struct figure *figure = last_figure(facts, READS_CARBONATION, carbonated->at.at);
+    const struct range *limits =
+        facts->batch->type == NULL ? NULL : &facts->batch->type->carbonation;
+    if (figure == NULL) {
+        buf_printf(step, "measure the carbonation");
+        return true;
+    }
+    if (limits == NULL || limits->state != FIGURE_SET)
+        return false;
+    bool low = limits->has_low && figure->value < limits->low - 1e-9;
+    bool high = limits->has_high && figure->value > limits->high + 1e-9;
+    if (!low && !high)
+        return false;
+    buf_printf(step, low ? "carbonate further: " : "let gas off: ");
+    words_value(step, facts->cellar, QUANTITY_CARBONATION, figure->value);
+    buf_printf(step, ", wants ");
+    words_range(step, facts->cellar, QUANTITY_CARBONATION, limits);
+    return true;
+}
+
+static bool package(const struct facts *facts, struct buf *step, struct next *next)
+{
+    (void)next;
+    if (last_event(facts, EVENT_CARBONATE) == NULL)
+        return false;
+    buf_printf(step, "package");
+    return true;
+}
+
+static bool carbonate(const struct facts *facts, struct buf *step, struct next *next)
+{
+    (void)next;
+    bool came_from_elsewhere = facts->finish->course->stay != NULL &&
+                               facts->finish->course->stay->from > facts->batch->zero + CIVIL_DAY;
+    if (!can_be_carbonated_here(facts) || !facts->finish->chill.is_cold ||
+        (is_kind(facts, TANK_BRIGHT) && !came_from_elsewhere))
+        return false;
+    buf_printf(step, "carbonate");
+    return true;
+}
+
+/* A day before the end is near enough: the sample is often taken with the last reading. */
+static bool test_vdk(const struct facts *facts, struct buf *step, struct next *next)
+{
+    const struct finish *finish = facts->finish;
+    const struct range *limits = facts->batch->type == NULL ? NULL : &facts->batch->type->vdk;
+    if (finish->chill.is_cold || facts->finish->limit.source == LIMIT_NONE)
+        return false;
+    const struct figure *vdk = last_figure(facts, READS_VDK, finish->end_at - CIVIL_DAY);
+    if (vdk == NULL) {
+        buf_printf(step, "VDK sample, warmed and smelt, before it is chilled");
+        next->has_at = true;
+        next->at = facts->context->now;
+        return true;
+    }
+    bool has_limit = limits != NULL && limits->state == FIGURE_SET && limits->has_high;
+    bool over = has_limit && figure_is_exact(vdk) && vdk->value > limits->high + 1e-9;
+    if (!over && vdk->word != VDK_TRACE && vdk->word != VDK_FAIL)
+        return false;
+    buf_printf(step, "VDK to come: ");
+    if (over) {
+        words_value(step, facts->cellar, QUANTITY_VDK, vdk->value);
+        buf_printf(step, ", wants ");
+        words_range(step, facts->cellar, QUANTITY_VDK, limits);
+    } else
+        buf_printf(step, "smelt \"%s\"", BATCH_VDK_WORDS[vdk->word - 1]);
+    buf_printf(step, "; keep it warm, sample again");
+    return true;
+}
+
+static void say_cold(const struct facts *facts, struct buf *step)
+{
+    const struct cellar_beer *type = facts->batch->type;
+    if (type != NULL && type->cold.state == FIGURE_SET) {
+        buf_printf(step, " to ");
+        words_range(step, facts->cellar, QUANTITY_TEMPERATURE, &type->cold);
+    }
+}
+
+static bool chill(const struct facts *facts, struct buf *step, struct next *next)
+{
+    (void)next;
+    if (facts->finish->chill.is_cold || facts->finish->limit.source == LIMIT_NONE)
+        return false;
+    bool is_open = !lasts(facts, EVENT_CLOSE, EVENT_VENT) && !is_kind(facts, TANK_BRIGHT);
+    buf_printf(step, is_open ? "close the valve, chill" : "chill");
+    say_cold(facts, step);
+    return true;
+}
+
+static bool wait_cold(const struct facts *facts, struct buf *step, struct next *next)
+{
+    const struct cellar_beer *type = facts->batch->type;
+    const struct figure *temp = last_figure(facts, READS_TEMP, INT64_MIN);
+    double high = type != NULL && type->cold.state == FIGURE_SET && type->cold.has_high
+                      ? type->cold.high
+                      : PRACTICE_COLD_HIGH;
+    if (!facts->finish->chill.is_cold || temp == NULL || temp->value <= high + 1e-9)
+        return false;
+    buf_printf(step, "wait until it is cold, now ");
+    words_value(step, facts->cellar, QUANTITY_TEMPERATURE, temp->value);
+    due_after_reading(facts, next);
+    next->has_at = false;
+    return true;
+}
+
+static bool dump_yeast(const struct facts *facts, struct buf *step, struct next *next)
+{
+    const struct batch_event *dumped = last_event(facts, EVENT_DUMP);
+    (void)next;
+    if (!facts->finish->chill.is_cold || is_kind(facts, TANK_BRIGHT) ||
+        (dumped != NULL && dumped->at.at > facts->finish->chill.at))
+        return false;
+    buf_printf(step, "dump the yeast");
+    return true;
+}
+
+static bool move(const struct facts *facts, struct buf *step, struct next *next)
+{
+    (void)facts;
+    (void)next;
+    buf_printf(step, "move to a bright tank");
+    return true;
+}
+
+static bool confirm_by_forcing(const struct facts *facts, struct buf *step, struct next *next)
+{
+    (void)facts;
+    (void)next;
+    buf_printf(step, "force a sample before chilling or packaging: no limit is known");
+    return true;
+}
+
+/* The steps of each verdict, in the order in which they are asked. */
+static const struct row {
+    enum finish_verdict verdict;
+    bool (*is_next)(const struct facts *facts, struct buf *step, struct next *next);
+} ROWS[] = {
+    {FINISH_NO_JUDGEMENT, brew},
+    {FINISH_NO_JUDGEMENT, is_held},
+    {FINISH_NO_JUDGEMENT, read_twice},
+    {FINISH_NO_JUDGEMENT, force},
+    {FINISH_NO_JUDGEMENT, read_again},
+    {FINISH_NOT_STARTED, start_it},
+    {FINISH_NOT_STARTED, read_again},
+    {FINISH_FERMENTING, close_valve},
+    {FINISH_FERMENTING, read_again},
+    {FINISH_SLOWING, confirm_low},
+    {FINISH_SLOWING, count_days},
+    {FINISH_SLOWING, close_valve},
+    {FINISH_SLOWING, read_again},
+    {FINISH_STUCK, is_held},
+    {FINISH_STUCK, unstick},
+    {FINISH_BELOW_LIMIT, is_held},
+    {FINISH_BELOW_LIMIT, hold_low},
+    {FINISH_CHILLED_EARLY, is_held},
+    {FINISH_CHILLED_EARLY, warm_again},
+    {FINISH_UNCONFIRMED, is_held},
+    {FINISH_UNCONFIRMED, confirm_by_forcing},
+    {FINISH_FINISHED, is_held},
+    {FINISH_FINISHED, confirm_low},
+    {FINISH_FINISHED, confirm_refractometer},
+    {FINISH_FINISHED, confirm_end},
+    {FINISH_FINISHED, measure_carbonation},
+    {FINISH_FINISHED, package},
+    {FINISH_FINISHED, test_vdk},
+    {FINISH_FINISHED, chill},
+    {FINISH_FINISHED, wait_cold},
+    {FINISH_FINISHED, carbonate},
+    {FINISH_FINISHED, dump_yeast},
+    {FINISH_FINISHED, move},
+};
+
+/* Beer that is not safe by its own acid and alcohol, said once it is at rest. */
+static void add_caution(const struct facts *facts, struct next *next)
+{
+    const struct finish *finish = facts->finish;
+    if (!FINISH_VERDICT[finish->verdict].is_over || next->caution[0] != '\0')
+        return;
+    const struct figure *ph = last_figure(facts, READS_PH, finish->end_at);
+    struct buf caution = buf_new(facts->context->arena);
+    if (ph != NULL && ph->value >= CAUTION_PH - 1e-9)
+        buf_printf(&caution, "pH %.2f, at or above 4.6: hold it, ask someone qualified", ph->value);
+    else if (finish->abv_percent < CAUTION_ABV)
+        buf_printf(&caution, "only %.1f %% alcohol: hold it, ask someone qualified",
+                   finish->abv_percent);
+    if (caution.p != NULL)
+        next->caution = caution.p;
+}
+
+struct next next_step(const struct finish_context *context, const struct finish *finish)
+{
+    const struct batch_stay *stay = finish->course->stay;
+    struct facts facts = {context, finish, finish->course->batch, context->cellar, NULL};
+    struct next next = {"", "", false, 0};
+    if (facts.batch->ended)
+        return next;
+    if (stay != NULL)
+        facts.tank = cellar_tank(context->cellar, stay->tank);
+    struct buf step = buf_new(context->arena);
+    for (size_t i = 0; i < sizeof ROWS / sizeof ROWS[0]; i++)
+        if (ROWS[i].verdict == finish->verdict && ROWS[i].is_next(&facts, &step, &next))
+            break;
+    if (step.p != NULL)
+        next.step = step.p;
+    add_caution(&facts, &next);
+    return next;
+}

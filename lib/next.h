@@ -1,0 +1,25 @@
+/*
+ * What to do next with a beer, once its verdict is known: one step in a few words, when it is due,
+ * and a caution where the step or the beer can hurt somebody. The steps are those of a usual
+ * cellar (common practice, no source), in the order of one table in next.c.
+ */
+#ifndef GYLE_NEXT_H
+#define GYLE_NEXT_H
+
+#include "finish.h"
+
+/* A tank is proposed for closing only where the pressure it comes to stays under this share of
+ * the pressure on its name plate. */
+#define NEXT_HIGHEST_SHARE_OF_RATED 0.8
+
+struct next {
+    const char *step;    /* "chill to -1..2 C"; "" when nothing is left to do; never NULL */
+    const char *caution; /* one line, or "" */
+    bool has_at;
+    int64_t at; /* when it is due; may be in the past */
+};
+
+/* The words live in context->arena. */
+struct next next_step(const struct finish_context *context, const struct finish *finish);
+
+#endif

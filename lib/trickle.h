@@ -1,0 +1,27 @@
+/*
+ * Is gravity creeping down, slowly but evenly, behind readings that look the same from one day to
+ * the next? Over the last week of daily readings Mann-Kendall's test must find a fall (one-sided,
+ * 5 %), and the newer half of the days must fall by a step or more and by at least half as much as
+ * the older half: a beer that has come to a stop falls much less at the end, a trickling one does
+ * not. Half is this module's own choice.
+ */
+#ifndef GYLE_TRICKLE_H
+#define GYLE_TRICKLE_H
+
+#include "sound.h"
+
+#include <stdbool.h>
+#include <stddef.h>
+
+enum { TRICKLE_FEWEST = 5, TRICKLE_DAYS = 7 }; /* readings looked at */
+
+struct trickle {
+    bool is_trickling;
+    double plato_per_day; /* of the newer half, above 0; 0 where it is not trickling */
+    size_t first;         /* the first day looked at */
+};
+
+/* Of the days from..end - 1, the last TRICKLE_DAYS of them. */
+struct trickle trickle_of(const struct sound_days *days, size_t from, size_t end);
+
+#endif

@@ -1,0 +1,362 @@
+#include "anomaly.h"
+
+#include "anomaly_case.h"
+#include "anomaly_run.h"
+#include "civil.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+const char *const ANOMALY_LEVELS[] = {"", "note", "warn", "alarm"};
+
+const struct anomaly_info ANOMALY_RULES[ANOMALY_COUNT] = {
+#define ANOMALY(id, name, level, alone, scope, reads, judge, meaning, normal, causes, first,       \
+                caution)                                                                           \
+    [id] = {name, level, alone, scope, reads, judge, meaning, normal, causes, first, caution},
+#include "anomaly.def"
+};
+
+/* A finding says nothing new where another one of the same tank does. */
+static const struct {
+    enum anomaly_rule by, hidden;
+} HIDES[] = {
+    {ANOMALY_PRESSURE_RATED, ANOMALY_PRESSURE_RISING},
+    {ANOMALY_PH_ABOVE_WORT, ANOMALY_SLOW_START},
+    {ANOMALY_PH_ACID_EARLY, ANOMALY_PH_LOW},
+    {ANOMALY_TEMP_NOT_FALLING, ANOMALY_TEMP_COLD},
+};
+
+enum anomaly_rule anomaly_find(struct str name)
+{
+    for (int i = 0; i < ANOMALY_COUNT; i++)
+        if (str_is(name, ANOMALY_RULES[i].name))
+            return (enum anomaly_rule)i;
+    return ANOMALY_COUNT;
+}
+
+static const char *rule_name(const void *table, size_t i)
+{
+    return ((const struct anomaly_info *)table)[i].name;
+}
+
+const char *anomaly_nearest(struct str name)
+{
+    return str_nearest(name, rule_name, ANOMALY_RULES, ANOMALY_COUNT);
+}
+
+size_t anomaly_walk_order(const struct anomaly_book *book, struct str tank)
+{
+    const struct cellar *cellar = book->cellar;
+    for (size_t i = 0; i < cellar->walk.n; i++)
+        if (str_eq(text_of(cellar->walk.items[i]), tank))
+            return i;
+    for (size_t i = 0; i < cellar->tanks.n; i++)
+        if (str_eq(name_of(cellar->tanks.items[i].node), tank))
+            return cellar->walk.n + i;
+    return cellar->walk.n + cellar->tanks.n;
+}
+
+struct anomaly_finding *anomaly_add(struct anomaly_run *run, struct anomaly_finding finding)
+{
+    if (run->findings.n == run->capacity)
+        run->findings.items = arena_grow(run->book->arena, run->findings.items, &run->capacity,
+                                         sizeof *run->findings.items);
+    run->findings.items[run->findings.n] = finding;
+    return &run->findings.items[run->findings.n++];
+}
+
+/* The meter first. */
+
+/* Notes that a figure read with a doubtful meter surprised; the meter pass reports it once. */
+static void blame(struct anomaly_run *run, const struct meter *meter, int64_t at, unsigned doubts)
+{
+    for (size_t i = 0; i < run->blame_count; i++)
+        if (run->blames[i].meter == meter &&
+            civil_day(run->book->cellar->zone, run->blames[i].at) ==
+                civil_day(run->book->cellar->zone, at)) {
+            run->blames[i].figures++;
+            run->blames[i].doubts |= doubts;
+            return;
+        }
+    if (run->blame_count == run->blame_capacity)
+        run->blames =
+            arena_grow(run->book->arena, run->blames, &run->blame_capacity, sizeof *run->blames);
+    run->blames[run->blame_count++] = (struct anomaly_blame){meter, at, doubts, 1};
+}
+
+/* The doubts of the meters that the finding's figures were read with. */
+static void doubt(struct anomaly_run *run, const struct anomaly_case *c, struct anomaly_finding *f)
+{
+    const struct civil_zone *zone = run->book->cellar->zone;
+    for (int reads = 0; reads < READS_COUNT; reads++) {
+        if ((ANOMALY_RULES[f->rule].reads >> reads & 1U) == 0 || c->reading->meter[reads] == NULL)
+            continue;
+        const struct meter *meter = meter_find(&run->meters, c->reading->meter[reads]->text);
+        if (meter == NULL || (int)meter->reads != reads)
+            continue;
+        unsigned doubts = meter_doubts(meter, zone, c->at, &c->reading->figure[reads]);
+        if (doubts == 0)
+            continue;
+        struct buf buf = buf_new(run->book->arena);
+        meter_write_doubt(&buf, meter, zone, c->at, doubts);
+        f->doubt = buf_str(&buf);
+        blame(run, meter, c->at, doubts);
+    }
+    if (f->doubt.n > 0 && f->level > ANOMALY_NOTE)
+        f->level--;
+}
+
+/* Courses. */
+
+/* A rule's finding in one tank, as it goes on from reading to reading. */
+struct episode {
+    struct anomaly_finding finding;
+    bool open;
+    enum anomaly_level sound; /* the highest level with a meter that is believed */
+};
+
+static const struct cellar_tank *tank_of(const struct anomaly_book *book, struct str name)
+{
+    return name.n == 0 ? NULL : cellar_tank(book->cellar, name);
+}
+
+/* The seen: entry that came after the finding began, at whose time it was no milder than now. */
+static void acknowledge(struct anomaly_finding *f, enum anomaly_level before, int64_t before_at)
+{
+    for (size_t i = 0; i < f->batch->seen.n; i++) {
+        const struct batch_seen *seen = &f->batch->seen.items[i];
+        if (!seen->at.set || !str_is(text_of(seen->rule), ANOMALY_RULES[f->rule].name) ||
+            seen->at.at < f->since)
+            continue;
+        if (seen->tank != NULL && !str_eq(seen->tank->text, f->tank))
+            continue;
+        if (seen->at.at >= f->at || (before_at <= seen->at.at && f->level <= before))
+            f->seen = seen;
+    }
+}
+
+static void close_episode(struct anomaly_run *run, struct episode *episode, bool ended)
+{
+    if (!episode->open)
+        return;
+    episode->open = false;
+    episode->finding.ended = ended;
+    anomaly_add(run, episode->finding);
+}
+
+static struct anomaly_finding blank(const struct anomaly_run *run, const struct anomaly_case *c,
+                                    enum anomaly_rule rule)
+{
+    struct str tank = c->reading != NULL ? c->reading->where : STR("");
+    if (c->course->stay != NULL && ANOMALY_RULES[rule].scope == ANOMALY_AS_OF_NOW)
+        tank = c->course->stay->tank;
+    return (struct anomaly_finding){
+        .rule = rule,
+        .level = ANOMALY_RULES[rule].level,
+        .at = c->at,
+        .since = c->at,
+        .times = 1,
+        .tank = tank,
+        .batch = c->batch,
+        .order = anomaly_walk_order(run->book, tank),
+    };
+}
+
+/* One rule at one reading: begins, goes on with or ends an episode. */
+static void judge_reading(struct anomaly_run *run, const struct anomaly_case *c,
+                          enum anomaly_rule rule, struct episode *episode)
+{
+    const struct anomaly_info *info = &ANOMALY_RULES[rule];
+    struct anomaly_finding f = blank(run, c, rule);
+    bool again = episode->open && str_eq(episode->finding.tank, f.tank);
+    if (info->alone != ANOMALY_NONE && !again)
+        f.level = info->alone;
+    f.unconfirmed = info->alone != ANOMALY_NONE && !again;
+    if (!info->judge(c, &f)) {
+        close_episode(run, episode, true);
+        return;
+    }
+    enum anomaly_level sound = f.level;
+    doubt(run, c, &f);
+    if (!again) {
+        close_episode(run, episode, true);
+        *episode = (struct episode){f, true, f.doubt.n == 0 ? sound : ANOMALY_NONE};
+        acknowledge(&episode->finding, ANOMALY_NONE, INT64_MIN);
+        return;
+    }
+    /* a sound meter that said so before is not undone by one in doubt */
+    const struct anomaly_finding *old = &episode->finding;
+    if (f.doubt.n > 0 && episode->sound >= f.level) {
+        f.level = episode->sound;
+        f.doubt = STR("");
+    } else if (f.doubt.n == 0 && sound > episode->sound) {
+        episode->sound = sound;
+    }
+    f.since = old->since;
+    f.times = old->times + 1;
+    acknowledge(&f, old->level, old->at);
+    episode->finding = f;
+}
+
+static bool has_figure(const struct reading *reading, unsigned reads)
+{
+    for (int i = 0; i < READS_COUNT; i++)
+        if ((reads >> i & 1U) != 0 && figure_is_exact(&reading->figure[i]))
+            return true;
+    return false;
+}
+
+static struct anomaly_case case_at(const struct anomaly_run *run, const struct batch_course *course,
+                                   size_t index)
+{
+    const struct reading *reading =
+        index < course->readings.n ? course->readings.items[index] : NULL;
+    const struct batch *batch = course->batch;
+    struct anomaly_case c = {
+        .book = run->book,
+        .meters = &run->meters,
+        .batch = batch,
+        .course = course,
+        .beer = batch->type,
+        .practice = &PRACTICE[batch->yeast],
+        .index = index,
+        .reading = reading,
+        .at = reading != NULL ? reading->at.at : run->book->now,
+        .hours = NAN,
+        .tank = reading != NULL ? tank_of(run->book, reading->where) : NULL,
+    };
+    if (batch->has_zero)
+        c.hours = anomaly_hours(batch->zero, c.at);
+    return c;
+}
+
+static void judge_course(struct anomaly_run *run, const struct batch_course *course)
+{
+    struct episode episodes[ANOMALY_COUNT] = {{.open = false}};
+    for (size_t i = 0; i < course->readings.n; i++) {
+        struct anomaly_case c = case_at(run, course, i);
+        for (int rule = 0; rule < ANOMALY_COUNT; rule++)
+            if (ANOMALY_RULES[rule].scope == ANOMALY_AT_READING &&
+                has_figure(c.reading, ANOMALY_RULES[rule].reads))
+                judge_reading(run, &c, (enum anomaly_rule)rule, &episodes[rule]);
+    }
+    for (int rule = 0; rule < ANOMALY_COUNT; rule++)
+        close_episode(run, &episodes[rule], false);
+    struct anomaly_case last =
+        case_at(run, course, course->readings.n == 0 ? 0 : course->readings.n - 1);
+    for (int rule = 0; rule < ANOMALY_COUNT && last.reading != NULL; rule++) {
+        if (ANOMALY_RULES[rule].scope != ANOMALY_AS_OF_NOW)
+            continue;
+        struct anomaly_finding f = blank(run, &last, (enum anomaly_rule)rule);
+        if (!ANOMALY_RULES[rule].judge(&last, &f))
+            continue;
+        acknowledge(&f, ANOMALY_NONE, INT64_MIN);
+        anomaly_add(run, f);
+    }
+}
+
+/* What is told. */
+
+static bool is_hidden(const struct anomaly_run *run, const struct anomaly_finding *f)
+{
+    for (size_t i = 0; i < sizeof HIDES / sizeof HIDES[0]; i++) {
+        if (HIDES[i].hidden != f->rule)
+            continue;
+        for (size_t k = 0; k < run->findings.n; k++) {
+            const struct anomaly_finding *other = &run->findings.items[k];
+            if (other->rule == HIDES[i].by && other->batch == f->batch &&
+                str_eq(other->tank, f->tank) && other->since <= f->at && other->at >= f->since)
+                return true;
+        }
+    }
+    return false;
+}
+
+/* What still is, in beer that is still here; from `since` on also what was. */
+static bool is_told(const struct anomaly_run *run, const struct anomaly_finding *f)
+{
+    if (f->batch == NULL || f->at >= run->book->since)
+        return !is_hidden(run, f);
+    if (f->batch->ended || f->ended)
+        return false;
+    const struct batch_stay *stay = batch_stay_at(f->batch, f->tank, run->book->now);
+    return (f->tank.n == 0 || stay != NULL) && !is_hidden(run, f);
+}
+
+/* Beer that was split shares its first readings: both courses find the same. */
+static bool is_twice(const struct anomaly_findings *told, const struct anomaly_finding *f)
+{
+    for (size_t i = 0; i < told->n; i++) {
+        const struct anomaly_finding *other = &told->items[i];
+        if (other->rule == f->rule && other->batch == f->batch && other->at == f->at &&
+            other->since == f->since && str_eq(other->tank, f->tank))
+            return true;
+    }
+    return false;
+}
+
+static void keep_told(struct anomaly_run *run)
+{
+    struct anomaly_findings told = {
+        arena_array(run->book->arena, run->findings.n + 1, sizeof *told.items), 0};
+    for (size_t i = 0; i < run->findings.n; i++)
+        if (is_told(run, &run->findings.items[i]) && !is_twice(&told, &run->findings.items[i]))
+            told.items[told.n++] = run->findings.items[i];
+    run->findings = told;
+}
+
+static int section_of(const struct anomaly_finding *f)
+{
+    enum anomaly_scope scope = ANOMALY_RULES[f->rule].scope;
+    return scope == ANOMALY_OF_METERS ? 0 : f->tank.n > 0 || f->batch != NULL ? 1 : 2;
+}
+
+static int compare(const void *left, const void *right)
+{
+    const struct anomaly_finding *a = left, *b = right;
+    if (section_of(a) != section_of(b))
+        return section_of(a) - section_of(b);
+    if (a->order != b->order)
+        return a->order < b->order ? -1 : 1;
+    if ((a->seen == NULL) != (b->seen == NULL))
+        return a->seen == NULL ? -1 : 1;
+    if (a->level != b->level)
+        return a->level > b->level ? -1 : 1;
+    if (a->at != b->at)
+        return a->at < b->at ? -1 : 1;
+    if (a->rule != b->rule)
+        return a->rule < b->rule ? -1 : 1;
+    return str_cmp(a->subject, b->subject);
+}
+
+struct anomaly_findings anomaly_judge(const struct anomaly_book *book)
+{
+    struct anomaly_run run = {.book = book};
+    run.meters = meter_all(book->arena, book->cellar,
+                           (struct meter_logs){book->plants, book->plant_count}, book->now);
+    size_t capacity = 0;
+    for (size_t i = 0; i < book->batch_count; i++) {
+        struct batch_courses courses = batch_courses(book->batches[i], book->arena, book->now);
+        for (size_t k = 0; k < courses.n; k++) {
+            if (run.course_count == capacity) {
+                size_t flags = capacity;
+                run.courses = arena_grow(book->arena, run.courses, &capacity, sizeof *run.courses);
+                run.asked = arena_grow(book->arena, run.asked, &flags, sizeof *run.asked);
+            }
+            run.asked[run.course_count] = book->asked[i];
+            run.courses[run.course_count++] = courses.items[k];
+        }
+    }
+    meter_find_shifts(&run.meters, book->arena, book->cellar, run.courses, run.course_count);
+    for (size_t i = 0; i < run.course_count; i++)
+        if (run.asked[i] && (!run.courses[i].batch->ended || book->since < book->now))
+            judge_course(&run, &run.courses[i]);
+    keep_told(&run);
+    anomaly_of_meters(&run);
+    if (book->plants_asked)
+        anomaly_of_plant(&run);
+    if (run.findings.n > 1)
+        qsort(run.findings.items, run.findings.n, sizeof *run.findings.items, compare);
+    return run.findings;
+}

@@ -1,0 +1,87 @@
+/*
+ * The inside of anomaly: one tank's beer at one reading, as the rules see it, and what they share.
+ * Rules see nothing that comes after their reading, so that judging a whole course at once finds
+ * what judging it every morning would have found.
+ */
+#ifndef GYLE_ANOMALY_CASE_H
+#define GYLE_ANOMALY_CASE_H
+
+#include "anomaly.h"
+#include "practice.h"
+
+struct anomaly_case {
+    const struct anomaly_book *book;
+    const struct meters *meters;
+    const struct batch *batch;
+    const struct batch_course *course;
+    const struct cellar_beer *beer; /* NULL: the cellar does not know it */
+    const struct practice *practice;
+    size_t index;                   /* of the reading; of the last one for a rule as of now */
+    const struct reading *reading;  /* NULL when there is none */
+    int64_t at;                     /* its time; now for a rule as of now */
+    double hours;                   /* since day zero; NAN without one */
+    const struct cellar_tank *tank; /* where it was read; NULL: not known */
+};
+
+/* Every rule's function. The finding comes with rule, level, times and tank set; a rule that fires
+ * fills reading, expected, source, and changes level where it must. */
+#define ANOMALY(id, name, level, alone, scope, reads, judge, meaning, normal, causes, first,       \
+                caution)                                                                           \
+    bool judge(const struct anomaly_case *, struct anomaly_finding *);
+#define ANOMALY_PASS(id, name, level, scope, meaning, normal, causes, first, caution)
+#include "anomaly.def"
+
+/* The figure at the case's reading, or NULL when it is not there or off the end of a scale. */
+const struct figure *anomaly_figure(const struct anomaly_case *c, enum batch_reads reads);
+
+/* The last reading before the case's that has an exact figure, at most `hours` older; NULL when
+ * there is none. here: in the same tank only. */
+const struct reading *anomaly_before(const struct anomaly_case *c, enum batch_reads reads,
+                                     double hours, bool here);
+
+/* The last event of a kind at or before the case's moment in the course's tank; NULL. */
+const struct batch_event *anomaly_event(const struct anomaly_case *c, enum event_what what);
+
+/* Whether any event of a kind (bits 1 << what) lies between two moments. */
+bool anomaly_event_between(const struct anomaly_case *c, unsigned kinds, int64_t from, int64_t to);
+
+/* Where the beer is on its way, as far as events, tanks and temperature tell. */
+enum anomaly_stage { ANOMALY_FERMENTING, ANOMALY_CHILLED, ANOMALY_BRIGHT };
+enum anomaly_stage anomaly_stage(const struct anomaly_case *c);
+
+/* Hours between two moments. */
+double anomaly_hours(int64_t from, int64_t to);
+
+/* a < b as they were written: in doubles 2.5 - 2.4 > 0.1, but nobody writes a millionth. False for
+ * a NAN. */
+bool anomaly_less(double a, double b);
+
+/* Appends words to one of a finding's texts. */
+void anomaly_say(const struct anomaly_case *c, struct str *text, const char *format, ...)
+    __attribute__((format(printf, 3, 4)));
+
+/* A value or a limit with its unit, in the units of the output; memory of the book's arena. */
+const char *anomaly_value(const struct anomaly_case *c, enum quantity quantity, double library);
+const char *anomaly_limits(const struct anomaly_case *c, enum quantity quantity, double low,
+                           double high);
+
+/* How far a value lies from another, with the unit: of 20 and 22 C "2.0 C" or "4 F". */
+const char *anomaly_difference(const struct anomaly_case *c, enum quantity quantity, double from,
+                               double to);
+
+/* "24 Nov 08:12", in the cellar's zone. */
+const char *anomaly_when(const struct anomaly_case *c, int64_t at);
+
+/* Limits of the beer with where they come from; the trade's where the cellar declares none. A
+ * missing end is -INFINITY or INFINITY; source "" when nothing at all is known. */
+struct anomaly_limit {
+    double low, high, step;
+    const char *source;
+    bool own; /* from the cellar file */
+};
+struct anomaly_limit anomaly_limit_ph(const struct anomaly_case *c);
+struct anomaly_limit anomaly_limit_ferment(const struct anomaly_case *c);
+struct anomaly_limit anomaly_limit_cold(const struct anomaly_case *c);
+struct anomaly_limit anomaly_limit_of(const struct range *range);
+
+#endif

@@ -1,0 +1,165 @@
+/* The meters' own findings: off in all tanks of a day, used though overdue, or in doubt when one
+ * of their figures surprised. One finding for each meter and day. */
+#include "anomaly_run.h"
+#include "civil.h"
+
+#include <math.h>
+
+#define STILL_MATTERS (7 * CIVIL_DAY) /* how long a meter's fault is told */
+
+static struct anomaly_finding finding_of(enum anomaly_rule rule, const struct meter *meter,
+                                         int64_t at)
+{
+    return (struct anomaly_finding){
+        .rule = rule,
+        .level = ANOMALY_RULES[rule].level,
+        .at = at,
+        .since = at,
+        .times = 1,
+        .subject = meter->name,
+    };
+}
+
+static int64_t told_since(const struct anomaly_run *run)
+{
+    int64_t since = run->book->now - STILL_MATTERS;
+    return run->book->since < since ? run->book->since : since;
+}
+
+/* Whether a reading of that meter and day is in beer that is reported on; adds its tank to list. */
+static size_t tanks_read(const struct anomaly_run *run, const struct meter *meter, int64_t day,
+                         struct buf *list)
+{
+    size_t n = 0;
+    for (size_t i = 0; i < run->course_count; i++) {
+        if (!run->asked[i])
+            continue;
+        const struct batch_course *course = &run->courses[i];
+        for (size_t k = 0; k < course->readings.n; k++) {
+            const struct reading *reading = course->readings.items[k];
+            if (reading->meter[meter->reads] == NULL ||
+                !str_eq(reading->meter[meter->reads]->text, meter->name) ||
+                reading->figure[meter->reads].state != FIGURE_SET ||
+                civil_day(run->book->cellar->zone, reading->at.at) != day)
+                continue;
+            if (list != NULL)
+                buf_printf(list, "%s" STR_FMT, n > 0 ? ", " : "",
+                           STR_ARG(reading->where.n > 0 ? reading->where
+                                                        : text_of(course->batch->number)));
+            n++;
+            break;
+        }
+    }
+    return n;
+}
+
+static void say_calibrated(const struct anomaly_run *run, struct buf *buf,
+                           const struct meter *meter, int64_t at)
+{
+    const struct civil_zone *zone = run->book->cellar->zone;
+    const struct meter_check *last = meter_last_check(meter, at);
+    const struct meter_check *next = meter_next_check(meter, at);
+    char day[CIVIL_SHORT_SIZE];
+    if (last == NULL)
+        buf_printf(buf, "no calibration of it in the log");
+    else
+        buf_printf(buf, "calibrated on %s", civil_short_date(civil_day(zone, last->at), day) + 4);
+    if (next != NULL && !isnan(next->found_off))
+        buf_printf(buf, "; on %s it was found %.2f %s",
+                   civil_short_date(civil_day(zone, next->at), day) + 4, fabs(next->found_off),
+                   next->found_off >= 0 ? "high" : "low");
+}
+
+static void report_shift(struct anomaly_run *run, const struct meter *meter,
+                         const struct meter_shift *shift)
+{
+    struct buf tanks = buf_new(run->book->arena);
+    if (shift->last < told_since(run) || tanks_read(run, meter, shift->day, &tanks) == 0)
+        return;
+    struct anomaly_finding f = finding_of(ANOMALY_METER_SHIFT, meter, shift->at);
+    struct buf buf = buf_new(run->book->arena);
+    buf_add(&buf, meter->name);
+    if (meter->quantity == QUANTITY_PH)
+        buf_printf(&buf, " read %.2f too %s", fabs(shift->by), shift->by > 0 ? "high" : "low");
+    else
+        buf_printf(&buf, " read %.1f P too %s", fabs(shift->by), shift->by > 0 ? "high" : "low");
+    buf_printf(&buf, " in %zu tanks", shift->tanks);
+    f.reading = buf_str(&buf);
+    f.expected = STR("as the days before");
+    f.source = STR("median over the tanks at rest");
+    buf = buf_new(run->book->arena);
+    say_calibrated(run, &buf, meter, shift->at);
+    buf_printf(&buf, "; read with it: " STR_FMT, STR_ARG(buf_str(&tanks)));
+    f.more = buf_str(&buf);
+    anomaly_add(run, f);
+}
+
+static void report_blame(struct anomaly_run *run, const struct anomaly_blame *blame)
+{
+    if (blame->at < told_since(run) ||
+        meter_shift_on(blame->meter, run->book->cellar->zone, blame->at) != NULL)
+        return;
+    struct anomaly_finding f = finding_of(ANOMALY_METER_DOUBT, blame->meter, blame->at);
+    struct buf buf = buf_new(run->book->arena);
+    meter_write_doubt(&buf, blame->meter, run->book->cellar->zone, blame->at, blame->doubts);
+    f.reading = buf_str(&buf);
+    f.expected = STR("a meter in order");
+    f.source = STR("the plant log");
+    buf = buf_new(run->book->arena);
+    buf_printf(&buf, "%zu surprising figure%s came from it", blame->figures,
+               blame->figures == 1 ? "" : "s");
+    f.more = buf_str(&buf);
+    anomaly_add(run, f);
+}
+
+static bool is_blamed(const struct anomaly_run *run, const struct meter *meter, int64_t day)
+{
+    for (size_t i = 0; i < run->blame_count; i++)
+        if (run->blames[i].meter == meter &&
+            civil_day(run->book->cellar->zone, run->blames[i].at) == day)
+            return true;
+    return false;
+}
+
+/* Used lately, and not calibrated since it fell due. */
+static void report_due(struct anomaly_run *run, const struct meter *meter)
+{
+    const struct civil_zone *zone = run->book->cellar->zone;
+    int64_t used = INT64_MIN;
+    if (meter->reads == READS_COUNT || !isfinite(meter->due_hours))
+        return;
+    for (size_t i = 0; i < run->course_count; i++)
+        for (size_t k = 0; run->asked[i] && k < run->courses[i].readings.n; k++) {
+            const struct reading *reading = run->courses[i].readings.items[k];
+            if (reading->meter[meter->reads] != NULL && reading->at.at > used &&
+                reading->figure[meter->reads].state == FIGURE_SET &&
+                str_eq(reading->meter[meter->reads]->text, meter->name))
+                used = reading->at.at;
+        }
+    if (used == INT64_MIN || used < told_since(run))
+        return;
+    unsigned doubts = meter_doubts(meter, zone, used, NULL) & (METER_OVERDUE | METER_NEVER);
+    if (doubts == 0 || meter_next_check(meter, used) != NULL ||
+        meter_shift_on(meter, zone, used) != NULL || is_blamed(run, meter, civil_day(zone, used)))
+        return;
+    struct anomaly_finding f = finding_of(ANOMALY_METER_DUE, meter, used);
+    struct buf buf = buf_new(run->book->arena);
+    meter_write_doubt(&buf, meter, zone, used, doubts);
+    f.reading = buf_str(&buf);
+    f.expected = STR("a calibration before use");
+    f.source = figure_is_exact(&meter->declared->calibrate) ? STR("its calibrate:")
+                                                            : STR("usual in the trade");
+    anomaly_add(run, f);
+}
+
+void anomaly_of_meters(struct anomaly_run *run)
+{
+    for (size_t i = 0; i < run->meters.n; i++) {
+        const struct meter *meter = &run->meters.items[i];
+        for (size_t k = 0; k < meter->shifts.n; k++)
+            report_shift(run, meter, &meter->shifts.items[k]);
+        report_due(run, meter);
+    }
+    for (size_t i = 0; i < run->blame_count; i++)
+        report_blame(run, &run->blames[i]);
+}

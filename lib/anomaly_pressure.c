@@ -1,0 +1,119 @@
+/* Pressure: below the name plate, and steady where the beer is at rest. */
+#include "anomaly_case.h"
+
+#include <math.h>
+
+#define RATED_WARN  0.8
+#define RATED_ALARM 0.9
+#define CHANGE      0.15 /* bar; a gauge is read to 0.05 */
+#define SAME_TEMP   1.0  /* C */
+#define DAYS_BACK   72.0 /* h */
+
+bool anomaly_pressure_rated(const struct anomaly_case *c, struct anomaly_finding *f)
+{
+    const struct figure *pressure = anomaly_figure(c, READS_PRESSURE);
+    if (pressure == NULL || c->tank == NULL || !figure_is_exact(&c->tank->rated))
+        return false;
+    double rated = c->tank->rated.value, part = pressure->value / rated;
+    if (!(rated > 0) || anomaly_less(part, RATED_WARN))
+        return false;
+    f->level = anomaly_less(part, RATED_ALARM) ? ANOMALY_WARN : ANOMALY_ALARM;
+    anomaly_say(c, &f->reading, "%s of %s", anomaly_value(c, QUANTITY_PRESSURE, pressure->value),
+                anomaly_value(c, QUANTITY_PRESSURE, rated));
+    anomaly_say(c, &f->expected, "below %s",
+                anomaly_value(c, QUANTITY_PRESSURE, rated * RATED_WARN));
+    anomaly_say(c, &f->source, "80 %% of the name plate");
+    const struct reading *before = anomaly_before(c, READS_PRESSURE, DAYS_BACK, true);
+    if (before != NULL)
+        anomaly_say(c, &f->more, "it was %s on %s",
+                    anomaly_value(c, QUANTITY_PRESSURE, before->figure[READS_PRESSURE].value),
+                    anomaly_when(c, before->at.at));
+    return true;
+}
+
+/* The reading before in the same tank at the same temperature, with nothing done in between. */
+static const struct reading *like_before(const struct anomaly_case *c, unsigned kinds)
+{
+    const struct figure *temp = anomaly_figure(c, READS_TEMP);
+    const struct reading *before = anomaly_before(c, READS_PRESSURE, DAYS_BACK, true);
+    if (before == NULL || temp == NULL || !figure_is_exact(&before->figure[READS_TEMP]))
+        return NULL;
+    if (fabs(temp->value - before->figure[READS_TEMP].value) > SAME_TEMP)
+        return NULL;
+    return anomaly_event_between(c, kinds, before->at.at, c->at) ? NULL : before;
+}
+
+static void tell_change(const struct anomaly_case *c, struct anomaly_finding *f,
+                        const struct reading *before, double now)
+{
+    double was = before->figure[READS_PRESSURE].value;
+    anomaly_say(c, &f->reading, "%s, %s on %s", anomaly_value(c, QUANTITY_PRESSURE, now),
+                anomaly_value(c, QUANTITY_PRESSURE, was), anomaly_when(c, before->at.at));
+    anomaly_say(c, &f->expected, "within %s of that", anomaly_value(c, QUANTITY_PRESSURE, 0.1));
+    anomaly_say(c, &f->source, "the reading before, at the same temperature");
+}
+
+bool anomaly_pressure_rising(const struct anomaly_case *c, struct anomaly_finding *f)
+{
+    const unsigned gas =
+        1U << EVENT_CLOSE | 1U << EVENT_CARBONATE | 1U << EVENT_KRAUSEN | 1U << EVENT_MOVE;
+    const struct figure *pressure = anomaly_figure(c, READS_PRESSURE);
+    if (pressure == NULL || anomaly_stage(c) == ANOMALY_FERMENTING)
+        return false;
+    const struct reading *before = like_before(c, gas);
+    if (before == NULL ||
+        anomaly_less(pressure->value - before->figure[READS_PRESSURE].value, CHANGE))
+        return false;
+    tell_change(c, f, before, pressure->value);
+    return true;
+}
+
+bool anomaly_pressure_falling(const struct anomaly_case *c, struct anomaly_finding *f)
+{
+    const unsigned vents = 1U << EVENT_VENT | 1U << EVENT_CHILL | 1U << EVENT_MOVE |
+                           1U << EVENT_CARBONATE | 1U << EVENT_PACKAGE | 1U << EVENT_DUMP |
+                           1U << EVENT_DRY_HOP;
+    const struct figure *pressure = anomaly_figure(c, READS_PRESSURE);
+    if (pressure == NULL)
+        return false;
+    const struct reading *before = like_before(c, vents);
+    if (before == NULL ||
+        anomaly_less(before->figure[READS_PRESSURE].value - pressure->value, CHANGE))
+        return false;
+    tell_change(c, f, before, pressure->value);
+    return true;
+}
+
+bool anomaly_pressure_not_building(const struct anomaly_case *c, struct anomaly_finding *f)
+{
+    const struct figure *pressure = anomaly_figure(c, READS_PRESSURE);
+    const struct batch_event *close = anomaly_event(c, EVENT_CLOSE);
+    const struct figure *gravity = anomaly_figure(c, READS_GRAVITY);
+    if (pressure == NULL || close == NULL || gravity == NULL ||
+        anomaly_stage(c) != ANOMALY_FERMENTING)
+        return false;
+    if (anomaly_hours(close->at.at, c->at) < 40 ||
+        anomaly_event_between(c, 1U << EVENT_VENT, close->at.at, c->at))
+        return false;
+    const struct reading *at_close = NULL;
+    for (size_t i = 0; i < c->index; i++) {
+        const struct reading *reading = c->course->readings.items[i];
+        if (reading->at.at <= close->at.at && figure_is_exact(&reading->figure[READS_PRESSURE]) &&
+            figure_is_exact(&reading->figure[READS_GRAVITY]))
+            at_close = reading;
+    }
+    if (at_close == NULL ||
+        anomaly_less(at_close->figure[READS_GRAVITY].value - gravity->value, 0.3))
+        return false;
+    double was = at_close->figure[READS_PRESSURE].value;
+    if (anomaly_less(was + 0.1, pressure->value))
+        return false;
+    anomaly_say(c, &f->reading, "%s, closed on %s at %s",
+                anomaly_value(c, QUANTITY_PRESSURE, pressure->value), anomaly_when(c, close->at.at),
+                anomaly_value(c, QUANTITY_PRESSURE, was));
+    anomaly_say(c, &f->expected, "%s or more", anomaly_value(c, QUANTITY_PRESSURE, was + 0.2));
+    anomaly_say(c, &f->source, "gravity fell by %s since",
+                anomaly_difference(c, QUANTITY_GRAVITY, gravity->value,
+                                   at_close->figure[READS_GRAVITY].value));
+    return true;
+}

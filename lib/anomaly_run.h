@@ -1,0 +1,37 @@
+/*
+ * The inside of anomaly: a run over the book, and the passes that look across tanks.
+ */
+#ifndef GYLE_ANOMALY_RUN_H
+#define GYLE_ANOMALY_RUN_H
+
+#include "anomaly.h"
+
+/* A meter in doubt whose figures surprised, on one day. */
+struct anomaly_blame {
+    const struct meter *meter;
+    int64_t at;
+    unsigned doubts;
+    size_t figures;
+};
+
+struct anomaly_run {
+    const struct anomaly_book *book;
+    struct meters meters;
+    struct batch_course *courses; /* of every batch */
+    bool *asked;                  /* for each of them */
+    size_t course_count;
+    struct anomaly_findings findings;
+    size_t capacity;
+    struct anomaly_blame *blames;
+    size_t blame_count, blame_capacity;
+};
+
+struct anomaly_finding *anomaly_add(struct anomaly_run *run, struct anomaly_finding finding);
+
+/* The tank's place on the walk. */
+size_t anomaly_walk_order(const struct anomaly_book *book, struct str tank);
+
+void anomaly_of_meters(struct anomaly_run *run);
+void anomaly_of_plant(struct anomaly_run *run);
+
+#endif

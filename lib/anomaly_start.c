@@ -1,0 +1,105 @@
+/* The first days: has the yeast begun, and is there cleaner or acid in the tank? */
+#include "anomaly_case.h"
+
+#include <math.h>
+
+#define PH_FALL       0.15 /* less is not yet the yeast's work */
+#define GRAVITY_FALL  0.03 /* of the original */
+#define WORT_PH       5.3  /* the highest usual one, where nobody measured it */
+#define ABOVE_WORT    0.10 /* two meters agree better than that */
+#define RESIDUE_HOURS 96   /* later on chilling and dry hops raise pH too */
+#define EARLY_HOURS   26
+#define EARLY_PH      4.2 /* a day's work of healthy yeast ends at 4.5..4.7 */
+#define EARLY_BEGUN   0.25
+
+/* The last exact figure up to the reading, no older than half a day. */
+static const struct figure *latest(const struct anomaly_case *c, enum batch_reads reads)
+{
+    const struct figure *figure = anomaly_figure(c, reads);
+    const struct reading *before = anomaly_before(c, reads, 12, false);
+    if (figure == NULL && before != NULL)
+        figure = &before->figure[reads];
+    return figure;
+}
+
+/* The part of the original that has gone; NAN when it is not known. */
+static double gone(const struct anomaly_case *c, const struct figure *gravity)
+{
+    const struct figure *original = &c->batch->used_original;
+    if (gravity == NULL || !figure_is_exact(original) || !(original->value > 0))
+        return NAN;
+    return (original->value - gravity->value) / original->value;
+}
+
+bool anomaly_slow_start(const struct anomaly_case *c, struct anomaly_finding *f)
+{
+    if (isnan(c->hours) || c->hours < c->practice->start_hours)
+        return false;
+    const struct figure *ph = latest(c, READS_PH), *gravity = latest(c, READS_GRAVITY);
+    const struct figure *wort = &c->batch->used_wort_ph;
+    bool ph_known = ph != NULL && figure_is_exact(wort) && !c->practice->sours && wort->value > 4.6;
+    bool ph_still = ph_known && anomaly_less(wort->value - ph->value, PH_FALL);
+    double part = gone(c, gravity);
+    bool gravity_still = part < GRAVITY_FALL;
+    if (!ph_still && !gravity_still)
+        return false;
+    if (ph_still && !isnan(part) && part > 0.3) /* it works; its pH is another matter */
+        return false;
+    f->level = ph_still && gravity_still ? ANOMALY_ALARM : ANOMALY_WARN;
+    double original = c->batch->used_original.value;
+    if (ph_known)
+        anomaly_say(c, &f->reading, "%s", anomaly_value(c, QUANTITY_PH, ph->value));
+    if (!isnan(part))
+        anomaly_say(c, &f->reading, "%sgravity %s", ph_known ? ", " : "",
+                    anomaly_value(c, QUANTITY_GRAVITY, gravity->value));
+    anomaly_say(c, &f->reading, " at %.0f h", c->hours);
+    if (ph_known)
+        anomaly_say(c, &f->expected, "below %s",
+                    anomaly_value(c, QUANTITY_PH, wort->value - PH_FALL));
+    if (!isnan(part))
+        anomaly_say(c, &f->expected, "%sgravity below %s", ph_known ? ", " : "",
+                    anomaly_value(c, QUANTITY_GRAVITY, original * (1 - GRAVITY_FALL)));
+    anomaly_say(c, &f->expected, " by %.0f h", c->practice->start_hours);
+    if (ph_known)
+        anomaly_say(c, &f->source, "wort %s", anomaly_value(c, QUANTITY_PH, wort->value));
+    if (!isnan(part))
+        anomaly_say(c, &f->source, "%soriginal %s", ph_known ? ", " : "",
+                    anomaly_value(c, QUANTITY_GRAVITY, original));
+    return true;
+}
+
+bool anomaly_ph_above_wort(const struct anomaly_case *c, struct anomaly_finding *f)
+{
+    const struct figure *ph = anomaly_figure(c, READS_PH), *wort = &c->batch->used_wort_ph;
+    if (ph == NULL || isnan(c->hours) || c->hours < 0 || c->hours > RESIDUE_HOURS ||
+        anomaly_stage(c) != ANOMALY_FERMENTING)
+        return false;
+    bool known = figure_is_exact(wort);
+    double from = known ? wort->value : WORT_PH;
+    double most = from + ABOVE_WORT + (c->practice->sours || !known ? 0.1 : 0);
+    if (!anomaly_less(most, ph->value))
+        return false;
+    anomaly_say(c, &f->reading, "%s at %.0f h", anomaly_value(c, QUANTITY_PH, ph->value), c->hours);
+    anomaly_say(c, &f->expected, "below %s", anomaly_value(c, QUANTITY_PH, from));
+    anomaly_say(c, &f->source, known ? "the wort's own pH" : "usual for wort");
+    if (!known)
+        f->level = ANOMALY_WARN;
+    return true;
+}
+
+bool anomaly_ph_acid_early(const struct anomaly_case *c, struct anomaly_finding *f)
+{
+    const struct figure *ph = anomaly_figure(c, READS_PH), *wort = &c->batch->used_wort_ph;
+    if (ph == NULL || c->practice->sours || !(c->hours >= 0) || c->hours > EARLY_HOURS)
+        return false;
+    if (figure_is_exact(wort) && wort->value <= 4.6) /* soured before it was pitched */
+        return false;
+    double part = gone(c, latest(c, READS_GRAVITY));
+    if (!anomaly_less(ph->value, EARLY_PH) || part > EARLY_BEGUN)
+        return false;
+    anomaly_say(c, &f->reading, "%s at %.0f h", anomaly_value(c, QUANTITY_PH, ph->value), c->hours);
+    anomaly_say(c, &f->expected, "above %s on the first day",
+                anomaly_value(c, QUANTITY_PH, EARLY_PH));
+    anomaly_say(c, &f->source, "usual in the trade");
+    return true;
+}

@@ -1,0 +1,116 @@
+/* Temperature: in range while it ferments, falling after the chill, cold after that. */
+#include "anomaly_case.h"
+
+#include <math.h>
+
+#define OUT_BY        0.5 /* C outside of the range that a round's reading may be */
+#define RUNAWAY       4.0 /* C above it: the cooling has failed */
+#define COLD_GRACE    48.0
+#define CHILL_HOURS   20.0
+#define CHILL_FALL    5.0
+#define FASTEST       1.5 /* C in an hour */
+#define WARMER_IN_DAY 4.0
+
+bool anomaly_temp_ferment(const struct anomaly_case *c, struct anomaly_finding *f)
+{
+    const struct figure *temp = anomaly_figure(c, READS_TEMP);
+    if (temp == NULL || !(c->hours > 0) || anomaly_stage(c) != ANOMALY_FERMENTING)
+        return false;
+    struct anomaly_limit limit = anomaly_limit_ferment(c);
+    double over = temp->value - limit.high, under = limit.low - temp->value;
+    if (!anomaly_less(OUT_BY, over) && !anomaly_less(OUT_BY, under))
+        return false;
+    if (over >= RUNAWAY)
+        f->level = ANOMALY_ALARM;
+    else if (fmax(over, under) <= 1)
+        f->level = ANOMALY_NOTE;
+    anomaly_say(c, &f->reading, "%s", anomaly_value(c, QUANTITY_TEMPERATURE, temp->value));
+    anomaly_say(c, &f->expected, "%s",
+                anomaly_limits(c, QUANTITY_TEMPERATURE, limit.low, limit.high));
+    anomaly_say(c, &f->source, "%s", limit.source);
+    return true;
+}
+
+/* When the beer was chilled; the first cold reading where nobody wrote it. INT64_MIN: not. */
+static int64_t chilled_at(const struct anomaly_case *c)
+{
+    const struct batch_event *chill = anomaly_event(c, EVENT_CHILL);
+    if (chill != NULL)
+        return chill->at.at;
+    double low = anomaly_limit_ferment(c).low - 5;
+    for (size_t i = 0; i <= c->index; i++) {
+        const struct reading *reading = c->course->readings.items[i];
+        const struct figure *temp = &reading->figure[READS_TEMP];
+        if (figure_is_exact(temp) && temp->value <= low)
+            return reading->at.at;
+    }
+    return INT64_MIN;
+}
+
+bool anomaly_temp_cold(const struct anomaly_case *c, struct anomaly_finding *f)
+{
+    const struct figure *temp = anomaly_figure(c, READS_TEMP);
+    if (temp == NULL || anomaly_stage(c) == ANOMALY_FERMENTING)
+        return false;
+    int64_t chilled = chilled_at(c);
+    if (chilled == INT64_MIN || anomaly_hours(chilled, c->at) < COLD_GRACE)
+        return false;
+    struct anomaly_limit limit = anomaly_limit_cold(c);
+    double over = temp->value - limit.high, under = limit.low - temp->value;
+    if (!anomaly_less(OUT_BY, over) && !anomaly_less(OUT_BY, under))
+        return false;
+    anomaly_say(c, &f->reading, "%s", anomaly_value(c, QUANTITY_TEMPERATURE, temp->value));
+    anomaly_say(c, &f->expected, "%s",
+                anomaly_limits(c, QUANTITY_TEMPERATURE, limit.low, limit.high));
+    anomaly_say(c, &f->source, "%s, chilled on %s", limit.source, anomaly_when(c, chilled));
+    return true;
+}
+
+bool anomaly_temp_not_falling(const struct anomaly_case *c, struct anomaly_finding *f)
+{
+    const struct figure *temp = anomaly_figure(c, READS_TEMP);
+    const struct batch_event *chill = anomaly_event(c, EVENT_CHILL);
+    if (temp == NULL || chill == NULL)
+        return false;
+    double hours = anomaly_hours(chill->at.at, c->at);
+    if (hours < CHILL_HOURS || hours >= COLD_GRACE)
+        return false;
+    const struct figure *warm = NULL;
+    for (size_t i = 0; i < c->index; i++) {
+        const struct reading *reading = c->course->readings.items[i];
+        if (reading->at.at <= chill->at.at && figure_is_exact(&reading->figure[READS_TEMP]))
+            warm = &reading->figure[READS_TEMP];
+    }
+    double cold = anomaly_limit_cold(c).high;
+    if (warm == NULL || warm->value - temp->value >= CHILL_FALL || temp->value <= cold + 1)
+        return false;
+    anomaly_say(c, &f->reading, "%s, %.0f h after the chill",
+                anomaly_value(c, QUANTITY_TEMPERATURE, temp->value), hours);
+    anomaly_say(c, &f->expected, "below %s",
+                anomaly_value(c, QUANTITY_TEMPERATURE, warm->value - CHILL_FALL));
+    anomaly_say(c, &f->source, "usual in the trade");
+    return true;
+}
+
+bool anomaly_temp_jump(const struct anomaly_case *c, struct anomaly_finding *f)
+{
+    const unsigned meant = 1U << EVENT_CHILL | 1U << EVENT_KRAUSEN | 1U << EVENT_MOVE;
+    const struct figure *temp = anomaly_figure(c, READS_TEMP);
+    const struct reading *before = temp == NULL ? NULL : anomaly_before(c, READS_TEMP, 36, true);
+    if (before == NULL)
+        return false;
+    double was = before->figure[READS_TEMP].value, by = temp->value - was;
+    double hours = fmax(1, anomaly_hours(before->at.at, c->at));
+    bool fast = fabs(by) > FASTEST * hours && fabs(by) > 2;
+    bool warmed = by > WARMER_IN_DAY;
+    if (!fast && !(warmed && !anomaly_event_between(c, meant, before->at.at, c->at)))
+        return false;
+    anomaly_say(c, &f->reading, "%s, %s %.0f h before",
+                anomaly_value(c, QUANTITY_TEMPERATURE, temp->value),
+                anomaly_value(c, QUANTITY_TEMPERATURE, was), hours);
+    anomaly_say(c, &f->expected, "within %s of that",
+                anomaly_difference(c, QUANTITY_TEMPERATURE, was,
+                                   was + fmin(FASTEST * hours, WARMER_IN_DAY)));
+    anomaly_say(c, &f->source, "usual in the trade");
+    return true;
+}

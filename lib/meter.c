@@ -1,0 +1,476 @@
+#include "meter.h"
+
+#include "acidity.h"
+#include "civil.h"
+#include "practice.h"
+#include "robust.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#define ROOM_CELSIUS 25.0 /* of buffers whose temperature nobody wrote down */
+#define BEER_PH      4.3  /* where a meter's error matters */
+
+static enum batch_reads reads_of(enum quantity quantity)
+{
+    for (int i = 0; i < READS_COUNT; i++)
+        if (BATCH_COLUMNS[i].quantity == quantity)
+            return (enum batch_reads)i;
+    return READS_COUNT;
+}
+
+/* A buffer's pH is that of its label at 25 C, another one at another temperature. */
+static double buffer_ph(double label, double celsius)
+{
+    const struct acidity_buffer *buffer = acidity_buffer_numbered(label);
+    double ph = buffer == NULL ? NAN : acidity_buffer_ph(buffer, celsius);
+    return isnan(ph) ? label : ph;
+}
+
+/* The lowest and the highest buffer that gave a figure; false when there are not two. */
+static bool outer_buffers(const struct plant_calibration *entry, const struct plant_buffer **low,
+                          const struct plant_buffer **high)
+{
+    *low = *high = NULL;
+    for (size_t i = 0; i < entry->buffers.n; i++) {
+        const struct plant_buffer *buffer = &entry->buffers.items[i];
+        if (!figure_is_exact(&buffer->ph) ||
+            (!figure_is_exact(&buffer->mv) && !figure_is_exact(&buffer->reads)))
+            continue;
+        if (*low == NULL || buffer->ph.value < (*low)->ph.value)
+            *low = buffer;
+        if (*high == NULL || buffer->ph.value > (*high)->ph.value)
+            *high = buffer;
+    }
+    return *low != NULL && (*high)->ph.value > (*low)->ph.value;
+}
+
+/* The mV of a buffer, or what the pH shown stands for in a meter at its factory setting. */
+static double buffer_mv(const struct plant_buffer *buffer, double celsius)
+{
+    if (figure_is_exact(&buffer->mv))
+        return buffer->mv.value;
+    return (7 - buffer->reads.value) * acidity_slope(celsius);
+}
+
+static void work_out_electrode(struct meter_check *check)
+{
+    const struct plant_buffer *low, *high;
+    if (!outer_buffers(check->entry, &low, &high))
+        return;
+    check->low = buffer_ph(low->ph.value, check->celsius);
+    check->high = buffer_ph(high->ph.value, check->celsius);
+    struct acidity_calibration by =
+        acidity_calibrate(check->low, buffer_mv(low, check->celsius), check->high,
+                          buffer_mv(high, check->celsius), check->celsius);
+    check->slope_percent = by.slope_percent;
+    check->offset_mv = by.offset_mv;
+    if (figure_is_exact(&low->reads) && figure_is_exact(&high->reads)) {
+        double part = (BEER_PH - check->low) / (check->high - check->low);
+        double low_off = low->reads.value - check->low, high_off = high->reads.value - check->high;
+        check->found_off = low_off + part * (high_off - low_off);
+    }
+}
+
+/* What the old calibration made of the electrode that the new one found. */
+static double drift(const struct meter_check *before, const struct meter_check *check)
+{
+    struct acidity_calibration old = {before->slope_percent, before->offset_mv};
+    struct acidity_calibration found = {check->slope_percent, check->offset_mv};
+    return acidity_ph(&old, acidity_mv(&found, BEER_PH, ROOM_CELSIUS), ROOM_CELSIUS) - BEER_PH;
+}
+
+static void work_out(struct meter_check *check, const struct meter_check *before)
+{
+    const struct plant_calibration *entry = check->entry;
+    check->at = entry->at.at;
+    check->celsius = figure_is_exact(&entry->temp) ? entry->temp.value : ROOM_CELSIUS;
+    check->slope_percent = check->offset_mv = check->low = check->high = NAN;
+    check->water_plato = check->found_off = NAN;
+    work_out_electrode(check);
+    if (figure_is_exact(&entry->water))
+        check->water_plato = check->found_off = entry->water.value;
+    if (isnan(check->found_off) && before != NULL)
+        check->found_off = drift(before, check);
+}
+
+static int compare_checks(const void *left, const void *right)
+{
+    const struct meter_check *a = left, *b = right;
+    if (a->entry->at.at != b->entry->at.at)
+        return a->entry->at.at < b->entry->at.at ? -1 : 1;
+    return (a->entry > b->entry) - (a->entry < b->entry);
+}
+
+static void collect_checks(struct meter *meter, struct arena *arena, struct meter_logs logs,
+                           int64_t now)
+{
+    size_t capacity = 0;
+    for (size_t i = 0; i < logs.n; i++)
+        for (size_t k = 0; k < logs.items[i]->calibrations.n; k++) {
+            const struct plant_calibration *entry = &logs.items[i]->calibrations.items[k];
+            if (entry->meter == NULL || !str_eq(entry->meter->text, meter->name) ||
+                !entry->at.set || entry->at.at > now)
+                continue;
+            if (meter->checks.n == capacity)
+                meter->checks.items =
+                    arena_grow(arena, meter->checks.items, &capacity, sizeof *meter->checks.items);
+            meter->checks.items[meter->checks.n++].entry = entry;
+        }
+    if (meter->checks.n > 1)
+        qsort(meter->checks.items, meter->checks.n, sizeof *meter->checks.items, compare_checks);
+    for (size_t i = 0; i < meter->checks.n; i++)
+        work_out(&meter->checks.items[i], i == 0 ? NULL : &meter->checks.items[i - 1]);
+}
+
+struct meters meter_all(struct arena *arena, const struct cellar *cellar, struct meter_logs logs,
+                        int64_t now)
+{
+    struct meters meters = {arena_array(arena, cellar->meters.n + 1, sizeof *meters.items),
+                            cellar->meters.n};
+    for (size_t i = 0; i < meters.n; i++) {
+        struct meter *meter = &meters.items[i];
+        meter->declared = &cellar->meters.items[i];
+        meter->name = name_of(meter->declared->node);
+        meter->quantity = cellar_reads_quantity(meter->declared->reads);
+        meter->reads = reads_of(meter->quantity);
+        meter->due_hours = figure_is_exact(&meter->declared->calibrate)
+                               ? meter->declared->calibrate.value
+                               : practice_calibrate_hours(meter->declared->kind);
+        collect_checks(meter, arena, logs, now);
+    }
+    return meters;
+}
+
+const struct meter *meter_find(const struct meters *meters, struct str name)
+{
+    for (size_t i = 0; i < meters->n; i++)
+        if (str_eq(meters->items[i].name, name))
+            return &meters->items[i];
+    return NULL;
+}
+
+const struct meter_check *meter_last_check(const struct meter *meter, int64_t at)
+{
+    for (size_t i = meter->checks.n; i-- > 0;)
+        if (meter->checks.items[i].at <= at)
+            return &meter->checks.items[i];
+    return NULL;
+}
+
+const struct meter_check *meter_next_check(const struct meter *meter, int64_t after)
+{
+    for (size_t i = 0; i < meter->checks.n; i++)
+        if (meter->checks.items[i].at > after)
+            return &meter->checks.items[i];
+    return NULL;
+}
+
+double meter_hours_since_check(const struct meter *meter, int64_t at)
+{
+    const struct meter_check *last = meter_last_check(meter, at);
+    return last == NULL ? INFINITY : (double)(at - last->at) / CIVIL_HOUR;
+}
+
+/* Shifts. */
+
+/* A figure read with a meter, in the order of time over all tanks. */
+struct sample {
+    int64_t day, at;
+    size_t course;
+    struct meter *meter;
+    double value;
+};
+
+/* What is known of one tank's beer before a day. */
+struct rest {
+    double last, before_last; /* sound readings, corrected; NAN */
+    int64_t last_at, before_at;
+};
+
+enum { REST_DAYS = 4 }; /* an older reading says nothing of today's */
+
+/* How much a beer at rest may move in a day. */
+static double rest_limit(enum quantity quantity)
+{
+    return quantity == QUANTITY_PH ? 0.10 : 0.15;
+}
+
+static double shift_limit(enum quantity quantity)
+{
+    return quantity == QUANTITY_PH ? METER_SHIFT_PH : METER_SHIFT_PLATO;
+}
+
+/* Events that move gravity or pH by themselves. */
+static bool moves_beer(const struct batch_event *event)
+{
+    static const bool MOVES[] = {
+        [EVENT_PITCH] = true,   [EVENT_DRY_HOP] = true, [EVENT_ADDITION] = true,
+        [EVENT_KRAUSEN] = true, [EVENT_ROUSE] = true,   [EVENT_CHILL] = true,
+    };
+    return event->what > 0 && (size_t)event->what < sizeof MOVES / sizeof MOVES[0] &&
+           MOVES[event->what];
+}
+
+static bool moved_between(const struct batch *batch, int64_t from, int64_t to)
+{
+    for (size_t i = 0; i < batch->happened.n; i++) {
+        const struct batch_event *event = batch->happened.items[i];
+        if (event->at.at >= from && event->at.at <= to && moves_beer(event))
+            return true;
+    }
+    return false;
+}
+
+static bool is_at_rest(const struct rest *rest, const struct batch *batch, int64_t at,
+                       enum quantity quantity)
+{
+    if (isnan(rest->last) || isnan(rest->before_last) ||
+        at - rest->last_at > REST_DAYS * CIVIL_DAY || rest->last_at <= rest->before_at)
+        return false;
+    double days = fmax(1, (double)(rest->last_at - rest->before_at) / CIVIL_DAY);
+    if (fabs(rest->last - rest->before_last) > rest_limit(quantity) * days + 1e-9)
+        return false;
+    return !moved_between(batch, rest->last_at, at);
+}
+
+static int compare_samples(const void *left, const void *right)
+{
+    const struct sample *a = left, *b = right;
+    if (a->day != b->day)
+        return a->day < b->day ? -1 : 1;
+    if (a->meter != b->meter)
+        return a->meter < b->meter ? -1 : 1;
+    if (a->at != b->at)
+        return a->at < b->at ? -1 : 1;
+    return (a->course > b->course) - (a->course < b->course);
+}
+
+struct samples {
+    struct sample *items;
+    size_t n, capacity;
+};
+
+static void collect_samples(struct samples *samples, struct arena *arena, struct meters *meters,
+                            enum batch_reads reads, const struct civil_zone *zone,
+                            const struct batch_course *course, size_t index)
+{
+    for (size_t i = 0; i < course->readings.n; i++) {
+        const struct reading *reading = course->readings.items[i];
+        if (!figure_is_exact(&reading->figure[reads]) || reading->meter[reads] == NULL)
+            continue;
+        const struct meter *meter = meter_find(meters, reading->meter[reads]->text);
+        if (meter == NULL || meter->reads != reads || meter->declared->kind == METER_STRIP)
+            continue;
+        if (samples->n == samples->capacity)
+            samples->items =
+                arena_grow(arena, samples->items, &samples->capacity, sizeof *samples->items);
+        samples->items[samples->n++] =
+            (struct sample){civil_day(zone, reading->at.at), reading->at.at, index,
+                            &meters->items[meter - meters->items], reading->figure[reads].value};
+    }
+}
+
+static void add_shift(struct meter *meter, struct arena *arena, struct meter_shift shift)
+{
+    struct meter_shift *items =
+        arena_array(arena, meter->shifts.n + 1, sizeof *meter->shifts.items);
+    if (meter->shifts.n > 0)
+        memcpy(items, meter->shifts.items, meter->shifts.n * sizeof *items);
+    items[meter->shifts.n++] = shift;
+    meter->shifts.items = items;
+}
+
+/* The samples of one day and one meter: do their tanks agree that it was off? 0 if not. */
+static double judge_day(const struct sample *samples, size_t n, const struct rest *rests,
+                        const struct batch_course *courses, struct arena *arena)
+{
+    struct meter *meter = samples[0].meter;
+    double *off = arena_array(arena, n, sizeof *off), *work = arena_array(arena, n, sizeof *work);
+    size_t tanks = 0, last = SIZE_MAX;
+    for (size_t i = 0; i < n; i++) {
+        const struct sample *sample = &samples[i];
+        const struct rest *rest = &rests[sample->course];
+        if (sample->course == last ||
+            !is_at_rest(rest, courses[sample->course].batch, sample->at, meter->quantity))
+            continue;
+        last = sample->course;
+        off[tanks++] = sample->value - rest->last;
+    }
+    if (tanks < METER_SHIFT_TANKS)
+        return 0;
+    double by = robust_median(off, tanks, work), spread = robust_mad(off, tanks, work);
+    /* in doubles 4.31 - 4.21 is under 0.1 */
+    if (fabs(by) + 1e-6 < shift_limit(meter->quantity) || spread > fabs(by) / 2)
+        return 0;
+    add_shift(
+        meter, arena,
+        (struct meter_shift){samples[0].day, samples[0].at, samples[n - 1].at, by, spread, tanks});
+    return by;
+}
+
+static void remember(struct rest *rest, const struct sample *sample, double by)
+{
+    if (!isnan(rest->last) && sample->at <= rest->last_at)
+        return;
+    rest->before_last = rest->last;
+    rest->before_at = rest->last_at;
+    rest->last = sample->value - by;
+    rest->last_at = sample->at;
+}
+
+static void find_shifts(struct meters *meters, struct arena *arena, enum batch_reads reads,
+                        const struct civil_zone *zone, const struct batch_course *courses, size_t n)
+{
+    struct samples samples = {NULL, 0, 0};
+    struct rest *rests = arena_array(arena, n + 1, sizeof *rests);
+    for (size_t i = 0; i < n; i++) {
+        rests[i] = (struct rest){NAN, NAN, 0, 0};
+        collect_samples(&samples, arena, meters, reads, zone, &courses[i], i);
+    }
+    if (samples.n > 1)
+        qsort(samples.items, samples.n, sizeof *samples.items, compare_samples);
+    for (size_t from = 0, to; from < samples.n; from = to) {
+        const struct sample *day = &samples.items[from];
+        for (to = from; to < samples.n && samples.items[to].day == day->day; to++)
+            ;
+        /* all meters of a day are judged by the days before, then all are remembered */
+        double *by = arena_array(arena, to - from, sizeof *by);
+        for (size_t i = from, end; i < to; i = end) {
+            for (end = i; end < to && samples.items[end].meter == samples.items[i].meter; end++)
+                ;
+            double off = judge_day(&samples.items[i], end - i, rests, courses, arena);
+            for (size_t k = i; k < end; k++)
+                by[k - from] = off;
+        }
+        for (size_t i = from; i < to; i++)
+            remember(&rests[samples.items[i].course], &samples.items[i], by[i - from]);
+    }
+}
+
+void meter_find_shifts(struct meters *meters, struct arena *arena, const struct cellar *cellar,
+                       const struct batch_course *courses, size_t n)
+{
+    find_shifts(meters, arena, READS_PH, cellar->zone, courses, n);
+    find_shifts(meters, arena, READS_GRAVITY, cellar->zone, courses, n);
+}
+
+const struct meter_shift *meter_shift_on(const struct meter *meter, const struct civil_zone *zone,
+                                         int64_t at)
+{
+    int64_t day = civil_day(zone, at);
+    for (size_t i = 0; i < meter->shifts.n; i++)
+        if (meter->shifts.items[i].day == day)
+            return &meter->shifts.items[i];
+    return NULL;
+}
+
+/* Doubts. */
+
+/* Buffers carry a third of their distance beyond themselves: 4 and 7 serve for 3 to 8. */
+static bool is_bracketed(const struct meter_check *check, double ph)
+{
+    double beyond = (check->high - check->low) / 3;
+    return isnan(check->low) || (ph >= check->low - beyond && ph <= check->high + beyond);
+}
+
+static unsigned doubts_of_check(const struct meter_check *check, const struct figure *figure)
+{
+    unsigned doubts = 0;
+    if (check->slope_percent < METER_SLOPE_LOW || check->slope_percent > METER_SLOPE_HIGH)
+        doubts |= METER_SLOPE;
+    if (fabs(check->offset_mv) > METER_OFFSET_MOST)
+        doubts |= METER_OFFSET;
+    if (fabs(check->water_plato) > METER_WATER_MOST)
+        doubts |= METER_WATER;
+    if (figure != NULL && figure_is_exact(figure) && !is_bracketed(check, figure->value))
+        doubts |= METER_BRACKET;
+    return doubts;
+}
+
+unsigned meter_doubts(const struct meter *meter, const struct civil_zone *zone, int64_t at,
+                      const struct figure *figure)
+{
+    const struct meter_check *last = meter_last_check(meter, at);
+    const struct meter_check *next = meter_next_check(meter, at);
+    unsigned doubts = 0;
+    if (meter->declared->kind == METER_STRIP)
+        doubts |= METER_IS_STRIP;
+    if (figure != NULL && figure->state == FIGURE_SET && figure->censor != 0)
+        doubts |= METER_CENSORED;
+    if (isfinite(meter->due_hours) && last == NULL)
+        doubts |= METER_NEVER;
+    if (last != NULL && (double)(at - last->at) / CIVIL_HOUR > meter->due_hours + METER_GRACE_HOURS)
+        doubts |= METER_OVERDUE;
+    if (last != NULL)
+        doubts |= doubts_of_check(last, figure);
+    if (next != NULL && last != NULL && fabs(next->found_off) > shift_limit(meter->quantity))
+        doubts |= METER_OFF_AFTER;
+    if (meter_shift_on(meter, zone, at) != NULL)
+        doubts |= METER_SHIFTED;
+    return doubts;
+}
+
+static void write_day(struct buf *buf, const struct civil_zone *zone, int64_t at)
+{
+    char text[CIVIL_SHORT_SIZE];
+    buf_printf(buf, "%s", civil_short_date(civil_day(zone, at), text));
+}
+
+static void write_off(struct buf *buf, enum quantity quantity, double by)
+{
+    if (quantity == QUANTITY_PH)
+        buf_printf(buf, "%.2f too %s", fabs(by), by > 0 ? "high" : "low");
+    else
+        buf_printf(buf, "%.1f P too %s", fabs(by), by > 0 ? "high" : "low");
+}
+
+static void write_due(struct buf *buf, double hours)
+{
+    if (hours < 48)
+        buf_printf(buf, hours == 24 ? "daily" : "every %.0f h", hours);
+    else
+        buf_printf(buf, "every %.0f days", hours / 24);
+}
+
+void meter_write_doubt(struct buf *buf, const struct meter *meter, const struct civil_zone *zone,
+                       int64_t at, unsigned doubts)
+{
+    const struct meter_check *last = meter_last_check(meter, at);
+    const struct meter_shift *shift = meter_shift_on(meter, zone, at);
+    const struct meter_check *next = meter_next_check(meter, at);
+    buf_add(buf, meter->name);
+    if ((doubts & METER_SHIFTED) && shift != NULL) {
+        buf_printf(buf, " read ");
+        write_off(buf, meter->quantity, shift->by);
+        buf_printf(buf, " in %zu tanks on ", shift->tanks);
+        write_day(buf, zone, at);
+    } else if ((doubts & METER_OFF_AFTER) && next != NULL) {
+        buf_printf(buf, " was found ");
+        write_off(buf, meter->quantity, next->found_off);
+        buf_printf(buf, " on ");
+        write_day(buf, zone, next->at);
+    } else if ((doubts & METER_OVERDUE) && last != NULL) {
+        buf_printf(buf, " was last calibrated on ");
+        write_day(buf, zone, last->at);
+        buf_printf(buf, " and wants it ");
+        write_due(buf, meter->due_hours);
+    } else if (doubts & METER_NEVER) {
+        buf_printf(buf, " has no calibration in the plant log");
+    } else if ((doubts & METER_SLOPE) && last != NULL) {
+        buf_printf(buf, " has a slope of %.0f %%, not %.0f..%.0f %%", last->slope_percent,
+                   METER_SLOPE_LOW, METER_SLOPE_HIGH);
+    } else if ((doubts & METER_OFFSET) && last != NULL) {
+        buf_printf(buf, " is %.0f mV off at pH 7", last->offset_mv);
+    } else if ((doubts & METER_WATER) && last != NULL) {
+        buf_printf(buf, " read %.1f P in water", last->water_plato);
+    } else if ((doubts & METER_BRACKET) && last != NULL) {
+        buf_printf(buf, " was calibrated from %.2f to %.2f, which is not around this", last->low,
+                   last->high);
+    } else if (doubts & METER_IS_STRIP) {
+        buf_printf(buf, " is a strip, good to 0.1..0.4 at best");
+    } else if (doubts & METER_CENSORED) {
+        buf_printf(buf, " was off the end of its scale");
+    }
+}

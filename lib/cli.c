@@ -1,8 +1,10 @@
 #include "cli.h"
 
 #include "civil.h"
+#include "tsv.h"
 
 #include <errno.h>
+#include <fcntl.h>
 #include <stdarg.h>
 #include <stdlib.h>
 #include <string.h>
@@ -29,11 +31,21 @@ void cli_say(const struct cli *cli, const char *format, ...)
     va_end(args);
 }
 
+/* A standard stream that was closed is opened the wrong way round: no file of the book can get its
+ * number, and using it fails. */
+static void hold_streams(void)
+{
+    static const int MODES[] = {O_WRONLY, O_RDONLY, O_RDONLY};
+    for (int fd = 0; fd < 3; fd++)
+        if (fcntl(fd, F_GETFD) == -1)
+            (void)open("/dev/null", MODES[fd]);
+}
+
 /* The options of a program: its own, then the common ones it has. */
 struct options {
-    struct cli_option items[32];
+    struct cli_option *items;
     size_t n;
-    bool help, version;
+    bool help, version, table;
 };
 
 static void collect_options(struct cli *cli, struct options *all)
@@ -47,12 +59,20 @@ static void collect_options(struct cli *cli, struct options *all)
          {'c', "cellar", "FILE", "the cellar file; else the nearest cellar.yaml, going up",
           CLI_TEXT, &cli->cellar}},
         {CLI_HAS_NOW,
-         {0, "now", "TIME", "the moment that counts as now; else $GYLE_NOW, else the clock",
-          CLI_TEXT, &cli->now_text}},
+         {0, "now", "TIME", "what counts as now; else $GYLE_NOW, else the clock", CLI_TEXT,
+          &cli->now_text}},
         {CLI_HAS_TSV, {'t', "tsv", NULL, "write TSV with a header row", CLI_FLAG, &cli->tsv}},
+        {CLI_HAS_FILES,
+         {0, "files-from", "FILE", "take FILEs from this list too, one a line", CLI_TEXT,
+          &cli->files_from}},
+        {CLI_HAS_FILES,
+         {'0', "null", NULL, "the list ends each FILE with a NUL byte", CLI_FLAG, &cli->nul}},
         {0, {'h', "help", NULL, "print this help", CLI_FLAG, &all->help}},
         {0, {'V', "version", NULL, "print the version", CLI_FLAG, &all->version}},
+        {0, {0, "options", NULL, NULL, CLI_FLAG, &all->table}},
     };
+    all->items = arena_array(&cli->arena, program->option_count + sizeof common / sizeof common[0],
+                             sizeof *all->items);
     for (size_t i = 0; i < program->option_count; i++)
         all->items[all->n++] = program->options[i];
     for (size_t i = 0; i < sizeof common / sizeof common[0]; i++)
@@ -62,7 +82,8 @@ static void collect_options(struct cli *cli, struct options *all)
 
 static const char *option_name(const void *table, size_t i)
 {
-    return ((const struct options *)table)->items[i].name;
+    const struct cli_option *option = &((const struct options *)table)->items[i];
+    return option->help != NULL ? option->name : NULL;
 }
 
 static const struct cli_option *find_long(const struct options *all, struct str name)
@@ -176,6 +197,8 @@ static void print_help(const struct cli *cli, const struct options *all)
            program->operands[0] == '\0' ? "" : " ", program->operands);
     for (size_t i = 0; i < all->n; i++) {
         const struct cli_option *option = &all->items[i];
+        if (option->help == NULL)
+            continue;
         int n = option->letter != 0 ? printf("  -%c, --%s", option->letter, option->name)
                                     : printf("      --%s", option->name);
         if (option->arg != NULL)
@@ -187,19 +210,82 @@ static void print_help(const struct cli *cli, const struct options *all)
     printf("\nExit status: 0 nothing wrong, 1 %s, 2 trouble.\n", program->exits);
 }
 
+static void print_row(const char *letter, const char *name, const char *arg, const char *help)
+{
+    const char *fields[] = {letter, name, arg, help};
+    for (size_t i = 0; i < sizeof fields / sizeof fields[0]; i++) {
+        if (i > 0)
+            putchar('\t');
+        tsv_write(stdout, str_of(fields[i]));
+    }
+    putchar('\n');
+}
+
+static void print_table(const struct cli *cli, const struct options *all)
+{
+    print_row("letter", "name", "arg", "help");
+    for (size_t i = 0; i < all->n; i++) {
+        const struct cli_option *option = &all->items[i];
+        if (option->help != NULL)
+            print_row((char[]){option->letter, '\0'}, option->name, option->arg, option->help);
+    }
+    print_row("", "", cli->program->operands, cli->program->summary);
+}
+
+static void add_operand(struct cli *cli, char *operand)
+{
+    if (cli->operand_count == cli->operand_capacity)
+        cli->operands =
+            arena_grow(&cli->arena, cli->operands, &cli->operand_capacity, sizeof *cli->operands);
+    cli->operands[cli->operand_count++] = operand;
+}
+
+static bool has_operand(const struct cli *cli, const char *operand)
+{
+    for (size_t i = 0; i < cli->operand_count; i++)
+        if (strcmp(cli->operands[i], operand) == 0)
+            return true;
+    return false;
+}
+
+/* Adds the paths of the list that --files-from names to the operands. */
+static bool read_list(struct cli *cli)
+{
+    struct source source;
+    bool standard_input = strcmp(cli->files_from, "-") == 0;
+    if (!file_read(&cli->arena, cli->files_from, &source, &cli->diags)) {
+        cli_write_diags(cli);
+        return false;
+    }
+    for (struct str rest = source.text; rest.p != NULL;) {
+        struct str path = str_split(&rest, cli->nul ? '\0' : '\n');
+        if (memchr(path.p, '\0', path.n) != NULL) {
+            cli_say(cli, "a NUL byte in the list of --files-from; add -0 if NUL bytes part it");
+            return false;
+        }
+        if (path.n > 0)
+            add_operand(cli, arena_copy(&cli->arena, path.p, path.n));
+    }
+    if (standard_input && has_operand(cli, "-")) {
+        cli_say(cli, "standard input cannot be the list of files and one of them");
+        return false;
+    }
+    return true;
+}
+
 int cli_start(struct cli *cli, const struct cli_program *program, int argc, char **argv,
               int *status)
 {
+    hold_streams();
     *cli = (struct cli){.program = program};
     arena_init(&cli->arena, out_of_memory, (void *)(uintptr_t)program->name);
     diag_init(&cli->diags, &cli->arena);
     struct options all = {.n = 0};
     collect_options(cli, &all);
-    cli->operands = arena_array(&cli->arena, (size_t)argc + 1, sizeof *cli->operands);
     bool good = true, only_operands = false;
     for (int i = 1; i < argc && good; i++) {
         if (only_operands || argv[i][0] != '-' || argv[i][1] == '\0')
-            cli->operands[cli->operand_count++] = argv[i];
+            add_operand(cli, argv[i]);
         else if (strcmp(argv[i], "--") == 0)
             only_operands = true;
         else if (argv[i][1] == '-')
@@ -207,19 +293,38 @@ int cli_start(struct cli *cli, const struct cli_program *program, int argc, char
         else
             good = take_short(cli, &all, argv, argc, &i);
     }
-    if (good && !all.help && !all.version)
+    bool asked = all.help || all.version || all.table;
+    if (good && !asked && cli->nul && cli->files_from == NULL)
+        good = refuse(cli, "--null", " belongs to --files-from", "");
+    if (good && !asked && cli->files_from != NULL)
+        good = read_list(cli);
+    if (good && !asked)
         return 0;
     if (good && all.help)
         print_help(cli, &all);
-    else if (good)
+    else if (good && all.version)
         printf("%s (Gyle) %s\n", program->name, GYLE_VERSION);
+    else if (good)
+        print_table(cli, &all);
     *status = cli_end(cli, good ? CLI_OK : CLI_TROUBLE);
     return 1;
 }
 
+bool cli_whole_book(const struct cli *cli)
+{
+    return cli->operand_count == 0 && cli->files_from == NULL;
+}
+
+/* A variable of the environment; NULL when it is not set or empty. */
+static const char *environment(const char *name)
+{
+    const char *value = getenv(name);
+    return value != NULL && value[0] != '\0' ? value : NULL;
+}
+
 bool cli_open_book(struct cli *cli, struct book *book)
 {
-    const char *given = cli->cellar != NULL ? cli->cellar : getenv("GYLE_CELLAR");
+    const char *given = cli->cellar != NULL ? cli->cellar : environment("GYLE_CELLAR");
     const char *near = cli->operand_count > 0 ? cli->operands[0] : NULL, *looked = "";
     const char *path = book_find(&cli->arena, given, near, &looked);
     if (path == NULL && given != NULL)
@@ -229,7 +334,7 @@ bool cli_open_book(struct cli *cli, struct book *book)
                 str_shown(&cli->arena, str_of(looked)));
     if (path == NULL)
         return false;
-    if (book_open(book, &cli->arena, &cli->diags, path, getenv("TZDIR")))
+    if (book_open(book, &cli->arena, &cli->diags, path, environment("TZDIR")))
         return true;
     cli_write_diags(cli);
     return false;
@@ -237,8 +342,8 @@ bool cli_open_book(struct cli *cli, struct book *book)
 
 bool cli_now(const struct cli *cli, const struct book *book, int64_t *now)
 {
-    const char *text = cli->now_text != NULL ? cli->now_text : getenv("GYLE_NOW");
-    if (text == NULL || text[0] == '\0') {
+    const char *text = cli->now_text != NULL ? cli->now_text : environment("GYLE_NOW");
+    if (text == NULL) {
         *now = (int64_t)time(NULL);
         return true;
     }
@@ -256,7 +361,7 @@ bool cli_now(const struct cli *cli, const struct book *book, int64_t *now)
 
 struct file_list cli_files(struct cli *cli, struct book *book)
 {
-    if (cli->operand_count == 0)
+    if (cli_whole_book(cli))
         return book_batches(book);
     struct file_list list = {arena_array(&cli->arena, cli->operand_count, sizeof *list.paths), 0,
                              cli->operand_count};
@@ -273,16 +378,19 @@ void cli_write_diags(struct cli *cli)
 
 int cli_end(struct cli *cli, int status)
 {
-    bool failed = fflush(stdout) != 0 || ferror(stdout);
-    int why = errno;
-    if (fclose(stdout) != 0 && !failed) {
+    bool failed = ferror(stdout) != 0;
+    int why = 0;
+    if (fflush(stdout) != 0 || fclose(stdout) != 0) {
         failed = true;
         why = errno;
     }
     if (failed && why != EPIPE) {
-        cli_say(cli, "cannot write the output: %s", strerror(why));
+        cli_say(cli, "cannot write the output%s%s", why != 0 ? ": " : "",
+                why != 0 ? strerror(why) : "");
         status = CLI_TROUBLE;
     }
+    if (ferror(stderr))
+        status = CLI_TROUBLE;
     arena_free(&cli->arena);
     return status;
 }

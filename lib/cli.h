@@ -1,6 +1,10 @@
 /*
  * What every filter does alike: options from a table, help and version, the moment that counts as
  * now, the book and its files, and an end that notices output that could not be written.
+ *
+ * Every program also has --options, which no help names: it writes the option table as TSV (letter,
+ * name, arg, help), the operands last, in a row without a name. The completion of shells is made
+ * from it.
  */
 #ifndef GYLE_CLI_H
 #define GYLE_CLI_H
@@ -31,7 +35,7 @@ struct cli_option {
     char letter;      /* 0: none */
     const char *name; /* without the dashes */
     const char *arg;  /* what the help calls its argument, NULL for CLI_FLAG */
-    const char *help; /* one line */
+    const char *help; /* one line; NULL: named nowhere */
     enum cli_value value;
     void *to;
 };
@@ -41,7 +45,8 @@ enum cli_common {
     CLI_HAS_CELLAR = 1, /* -c FILE */
     CLI_HAS_NOW = 2,    /* --now TIME */
     CLI_HAS_TSV = 4,    /* -t */
-    CLI_HAS_BOOK = 7
+    CLI_HAS_BOOK = 7,
+    CLI_HAS_FILES = 8 /* --files-from FILE, -0: operands are files */
 };
 
 struct cli_program {
@@ -59,15 +64,20 @@ struct cli {
     struct arena arena; /* for as long as the program runs */
     struct diags diags;
     bool tsv;
-    const char *cellar, *now_text;
-    char **operands;
-    size_t operand_count;
+    const char *cellar, *now_text, *files_from;
+    bool nul;        /* the list of files_from is parted by NUL bytes */
+    char **operands; /* those of the command line, then those of the list */
+    size_t operand_count, operand_capacity;
 };
 
 /* Reads the options. 0 to go on; else the program is over, with *status as its exit status (help
  * and version were printed, or what is wrong with the call). */
 int cli_start(struct cli *cli, const struct cli_program *program, int argc, char **argv,
               int *status);
+
+/* True when no file was named, so that the whole book is meant. An empty list of --files-from names
+ * files, though none: then nothing is reported. */
+bool cli_whole_book(const struct cli *cli);
 
 /* One line on standard error that begins with the program's name. Parts that come from the user
  * must be escaped by the caller (str_shown()). */
@@ -80,14 +90,15 @@ bool cli_open_book(struct cli *cli, struct book *book);
 /* Now: --now, else $GYLE_NOW, else the clock. False: what is wrong was said. */
 bool cli_now(const struct cli *cli, const struct book *book, int64_t *now);
 
-/* The files to report on: the operands, else all of the book's batches. */
+/* The files to report on: the operands; all of the book's batches when the whole book is meant. */
 struct file_list cli_files(struct cli *cli, struct book *book);
 
 /* Writes the findings to standard error, sorted. */
 void cli_write_diags(struct cli *cli);
 
-/* Ends the program: true output is flushed, memory given back. Returns the exit status: status, or
- * CLI_TROUBLE when standard output could not be written. */
+/* Ends the program: output is flushed, memory given back. Returns the exit status: status, or
+ * CLI_TROUBLE when standard output or standard error could not be written. A reader that went away
+ * is no trouble. */
 int cli_end(struct cli *cli, int status);
 
 #endif

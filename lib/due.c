@@ -1,0 +1,208 @@
+#include "due.h"
+
+#include "practice.h"
+
+#include <math.h>
+
+#define COUNT(array) (sizeof(array) / sizeof(array)[0])
+
+#define WARM  (DUE_NOT_STARTED | DUE_FERMENTING | DUE_SLOWING | DUE_WRONG)
+#define EVERY (WARM | DUE_FINISHED | DUE_COLD | DUE_BRIGHT)
+#define TRADE "common practice, no source"
+
+/* A forced (fast) fermentation has ended this long after brewing; it is worth setting one up for
+ * a day. */
+#define FORCED_HOURS_READY 36.0
+#define FORCED_HOURS_SET   24.0
+
+/* While it still falls, diacetyl is asked for in last week's beers only. */
+#define VDK_DAYS_FIRST 7
+
+static int64_t age_seconds(const struct due_tank *tank)
+{
+    const struct batch *batch = tank->course->batch;
+    return batch->has_zero ? tank->now - batch->zero : 0;
+}
+
+static int64_t age_days(const struct due_tank *tank)
+{
+    const struct batch *batch = tank->course->batch;
+    return batch->has_zero ? civil_day(tank->zone, tank->now) - civil_day(tank->zone, batch->zero)
+                           : 0;
+}
+
+/* A smell without a figure is a result too. */
+static bool is_read(const struct figure *figure)
+{
+    return figure->state == FIGURE_SET || (figure->state == FIGURE_ABSENT && figure->word != 0);
+}
+
+const struct reading *due_last_reading(const struct batch_course *course, int reads, int64_t at)
+{
+    for (size_t i = course->readings.n; i-- > 0;) {
+        const struct reading *reading = course->readings.items[i];
+        if (reading->at.at <= at && is_read(&reading->figure[reads]))
+            return reading;
+    }
+    return NULL;
+}
+
+bool due_by_day(const struct civil_zone *zone, int64_t last, double every_hours, int64_t now)
+{
+    int64_t days = civil_day(zone, now) - civil_day(zone, last);
+    return (double)days >= fmax(1, round(every_hours / 24));
+}
+
+/* Casks and barrels have no gauge. */
+static bool has_gauge(const struct due_tank *tank, const struct due_rule *rule)
+{
+    (void)rule;
+    return tank->kind != TANK_BARREL && tank->kind != TANK_CASK;
+}
+
+/* Beers that sour are not held to a diacetyl limit unless theirs is written down. */
+static bool knows_vdk(const struct due_tank *tank)
+{
+    const struct batch *batch = tank->course->batch;
+    bool has_limit = batch->type != NULL && batch->type->vdk.state == FIGURE_SET;
+    return has_limit || !PRACTICE[batch->yeast].sours;
+}
+
+static bool vdk_passed(const struct due_tank *tank, const struct figure *figure)
+{
+    const struct cellar_beer *type = tank->course->batch->type;
+    if (figure->word != VDK_NOT_SMELT)
+        return figure->word == VDK_PASS;
+    return type == NULL || type->vdk.state != FIGURE_SET || !type->vdk.has_high ||
+           figure->value <= type->vdk.high;
+}
+
+static bool vdk_is_untested(const struct due_tank *tank, const struct due_rule *rule)
+{
+    (void)rule;
+    bool is_of_age = tank->phase != DUE_SLOWING || age_days(tank) >= VDK_DAYS_FIRST;
+    return is_of_age && knows_vdk(tank) &&
+           due_last_reading(tank->course, READS_VDK, tank->now) == NULL;
+}
+
+static bool vdk_has_failed(const struct due_tank *tank, const struct due_rule *rule)
+{
+    (void)rule;
+    const struct reading *last = due_last_reading(tank->course, READS_VDK, tank->now);
+    return last != NULL && !vdk_passed(tank, &last->figure[READS_VDK]);
+}
+
+/* When the beer last came into its tank or was carbonated. */
+static int64_t last_change(const struct due_tank *tank)
+{
+    const struct batch_course *course = tank->course;
+    const struct batch_event *event = batch_last_event(course->batch, EVENT_CARBONATE, tank->now);
+    int64_t from = course->stay == NULL ? INT64_MIN : course->stay->from;
+    return event != NULL && event->at.at > from ? event->at.at : from;
+}
+
+static bool is_within(const struct range *range, double value)
+{
+    return range->state != FIGURE_SET ||
+           ((!range->has_low || value >= range->low) && (!range->has_high || value <= range->high));
+}
+
+/* No figure within the beer's limits since the beer was moved or carbonated. */
+static bool is_unproved(const struct due_tank *tank, const struct due_rule *rule)
+{
+    const struct cellar_beer *type = tank->course->batch->type;
+    const struct reading *last = due_last_reading(tank->course, rule->reads, tank->now);
+    if (last == NULL || last->at.at < last_change(tank))
+        return true;
+    if (type == NULL)
+        return false;
+    const struct range *range =
+        rule->reads == READS_CARBONATION ? &type->carbonation : &type->oxygen;
+    return !is_within(range, last->figure[rule->reads].value);
+}
+
+static bool forced_is_wanted(const struct due_tank *tank)
+{
+    const struct batch *batch = tank->course->batch;
+    return batch->has_zero && batch->forced.n == 0 && batch->of.n == 0 &&
+           batch->yeast != YEAST_NONE && !PRACTICE[batch->yeast].sours;
+}
+
+static bool forced_is_to_set(const struct due_tank *tank, const struct due_rule *rule)
+{
+    (void)rule;
+    return forced_is_wanted(tank) && (double)age_seconds(tank) < FORCED_HOURS_SET * CIVIL_HOUR;
+}
+
+static bool forced_is_ready(const struct due_tank *tank, const struct due_rule *rule)
+{
+    (void)rule;
+    return forced_is_wanted(tank) && (double)age_seconds(tank) >= FORCED_HOURS_READY * CIVIL_HOUR;
+}
+
+const struct due_rule DUE_RULES[] = {
+    {READS_TEMP, 0, EVERY, 1, NULL, "every tank, every day", TRADE},
+    {READS_PRESSURE, 0, EVERY, 1, has_gauge, "every tank, every day", TRADE},
+    {READS_GRAVITY, 0, WARM, 1, NULL, "daily until finished", TRADE},
+    {READS_PH, 0, WARM, 1, NULL, "daily until finished", TRADE},
+    {READS_VDK, 0, DUE_SLOWING | DUE_FINISHED, 7, vdk_is_untested, "not tested yet", TRADE},
+    {READS_VDK, 0, DUE_SLOWING | DUE_FINISHED, 2, vdk_has_failed, "the last test did not pass",
+     TRADE},
+    {READS_CARBONATION, 0, DUE_BRIGHT, 1, is_unproved, "until within its limits", TRADE},
+    {READS_CARBONATION, 0, DUE_BRIGHT, 3, NULL, "every third day", TRADE},
+    {READS_OXYGEN, 0, DUE_BRIGHT, 1, is_unproved, "until within its limits", TRADE},
+    {READS_OXYGEN, 0, DUE_BRIGHT, 3, NULL, "every third day", TRADE},
+    {READS_COUNT, DUE_FORCED_SET, WARM, 1, forced_is_to_set, "set a forced sample aside", TRADE},
+    {READS_COUNT, DUE_FORCED_READ, WARM, 1, forced_is_ready,
+     "read the forced sample (ready 36 to 48 h after brewing)", TRADE},
+};
+const size_t DUE_RULE_COUNT = COUNT(DUE_RULES);
+
+static bool is_due(const struct due_tank *tank, const struct due_rule *rule)
+{
+    if ((rule->phases & (unsigned)tank->phase) == 0)
+        return false;
+    if (rule->reads != READS_COUNT) {
+        const struct reading *last = due_last_reading(tank->course, rule->reads, tank->now);
+        double hours = fmax(rule->every_days * 24.0, tank->every_hours);
+        if (last != NULL && !due_by_day(tank->zone, last->at.at, hours, tank->now))
+            return false;
+    }
+    return rule->when == NULL || rule->when(tank, rule);
+}
+
+/* When the round last came to this beer. */
+static const struct reading *last_visit(const struct due_tank *tank)
+{
+    for (size_t i = tank->course->readings.n; i-- > 0;)
+        if (tank->course->readings.items[i]->at.at <= tank->now)
+            return tank->course->readings.items[i];
+    return NULL;
+}
+
+struct due due_today(const struct due_tank *tank)
+{
+    struct due due = {0};
+    const struct reading *visit = last_visit(tank);
+    int64_t today = civil_day(tank->zone, tank->now);
+    if (visit != NULL) {
+        int64_t day = civil_day(tank->zone, visit->at.at);
+        due.is_read_today = day == today;
+        due.next_day = day + (int64_t)fmax(1, round(tank->every_hours / 24));
+    }
+    if (tank->every_hours > 24 && visit != NULL && due.next_day > today)
+        return due; /* a barrel seen last week is left alone, whatever was not read then */
+    for (size_t i = 0; i < DUE_RULE_COUNT; i++) {
+        const struct due_rule *rule = &DUE_RULES[i];
+        if (!is_due(tank, rule))
+            continue;
+        if (rule->reads == READS_COUNT) {
+            due.tasks |= rule->task;
+            due.task_because = rule;
+        } else if (due.because[rule->reads] == NULL) {
+            due.reads |= 1U << rule->reads;
+            due.because[rule->reads] = rule;
+        }
+    }
+    return due;
+}

@@ -1,0 +1,76 @@
+/*
+ * What is due today in one tank: which figures the round takes, and what else is to be done with
+ * the beer's samples. One table of rules (due.c) says it, each row with its source; days are civil
+ * days, so that yesterday's round at nine does not excuse today's at eight.
+ *
+ * What stage the beer is in is judged elsewhere and handed in as a phase.
+ */
+#ifndef GYLE_DUE_H
+#define GYLE_DUE_H
+
+#include "batch.h"
+#include "cellar.h"
+#include "civil.h"
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+/* The stages that the rules tell apart; bits. */
+enum due_phase {
+    DUE_NOT_STARTED = 1, /* pitched, nothing moves yet */
+    DUE_FERMENTING = 2,
+    DUE_SLOWING = 4,  /* near its end, or flat and not yet believed */
+    DUE_FINISHED = 8, /* at its end, not chilled */
+    DUE_WRONG = 16,   /* stuck, below its limit, chilled early: to be watched as if it fermented */
+    DUE_COLD = 32,    /* chilled */
+    DUE_BRIGHT = 64   /* carbonated, or in a bright tank */
+};
+
+/* Things to do besides reading figures; bits. */
+enum due_task {
+    DUE_FORCED_SET = 1, /* put a forced sample aside */
+    DUE_FORCED_READ = 2 /* read it */
+};
+
+struct due_tank {
+    const struct batch_course *course;
+    const struct civil_zone *zone;
+    int64_t now;
+    int kind;           /* enum tank_kind */
+    double every_hours; /* how often the round visits the tank; 24 where not told */
+    enum due_phase phase;
+};
+
+struct due_rule {
+    int reads; /* enum batch_reads; READS_COUNT for a row of a task */
+    unsigned task;
+    unsigned phases; /* enum due_phase */
+    int every_days;
+    bool (*when)(const struct due_tank *tank, const struct due_rule *rule); /* NULL: always */
+    const char *why;                                                        /* for the sheet */
+    const char *source;
+};
+extern const struct due_rule DUE_RULES[];
+extern const size_t DUE_RULE_COUNT;
+
+struct due {
+    unsigned reads;                              /* bits 1 << READS_... */
+    unsigned tasks;                              /* enum due_task */
+    const struct due_rule *because[READS_COUNT]; /* NULL: not due */
+    const struct due_rule *task_because;         /* of the last task */
+    int64_t next_day;                            /* the next visit, when nothing is due today */
+    bool is_read_today;                          /* some figure was read today */
+};
+
+struct due due_today(const struct due_tank *tank);
+
+/* The last figure of a quantity in the course that was read (censored ones and words too) at or
+ * before a moment, and its reading; NULL when there is none. */
+const struct reading *due_last_reading(const struct batch_course *course, int reads, int64_t at);
+
+/* True when a calibration or a visit of every_hours, last made at `last`, is due on the civil day
+ * of now. */
+bool due_by_day(const struct civil_zone *zone, int64_t last, double every_hours, int64_t now);
+
+#endif

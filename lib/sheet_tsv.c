@@ -1,0 +1,58 @@
+#include "sheet_tsv.h"
+
+#include "tsv.h"
+
+void sheet_tsv_write_name(struct buf *buf, const struct sheet *sheet, int reads)
+{
+    const struct batch_column *column = &BATCH_COLUMNS[reads];
+    const struct quantity_unit *unit = sheet_unit(sheet, column->quantity);
+    buf_add(buf, str_of(column->key));
+    if (unit == NULL)
+        return;
+    buf_char(buf, '_');
+    for (const char *p = unit->name; *p != '\0'; p++)
+        buf_char(buf, *p == '/' ? '_' : *p);
+}
+
+static void write_header(FILE *out, const struct sheet *sheet)
+{
+    fputs("date\ttime\ttank\tbatch\tbeer", out);
+    struct buf name = buf_new(sheet->arena);
+    for (size_t i = 0; i < SHEET_CELLS; i++) {
+        if ((sheet->due >> SHEET_ORDER[i] & 1U) == 0)
+            continue;
+        name.n = 0;
+        sheet_tsv_write_name(&name, sheet, SHEET_ORDER[i]);
+        fprintf(out, "\t%s", name.p);
+    }
+    fputs("\tvalue\tgravity_meter\tph_meter\tby\tnote\n", out);
+}
+
+static void write_row(FILE *out, const struct sheet *sheet, struct str tank, struct str batch,
+                      struct str beer)
+{
+    char date[CIVIL_DATE_SIZE];
+    fprintf(out, "%s\t\t", civil_date_text(sheet->today, date));
+    tsv_write(out, tank);
+    putc('\t', out);
+    tsv_write(out, batch);
+    putc('\t', out);
+    tsv_write(out, beer);
+    for (size_t i = 0; i < SHEET_CELLS; i++)
+        if ((sheet->due >> SHEET_ORDER[i] & 1U) != 0)
+            putc('\t', out);
+    fputs("\t\t\t\t\t\n", out);
+}
+
+void sheet_tsv_write(FILE *out, const struct sheet *sheet)
+{
+    write_header(out, sheet);
+    for (size_t i = 0; i < sheet->stops.n; i++) {
+        const struct sheet_stop *stop = &sheet->stops.items[i];
+        if (sheet_is_visited(stop))
+            write_row(out, sheet, stop->name, stop->batch, stop->beer);
+    }
+    for (size_t i = 0; i < sheet->checks.n; i++)
+        if (sheet->checks.items[i].cell.is_due)
+            write_row(out, sheet, sheet->checks.items[i].name, STR(""), STR(""));
+}

@@ -1,0 +1,34 @@
+/*
+ * The words and figures of a round sheet, as every kind of paper shows them: headings of the
+ * blanks, figures in the house's units, what is in a tank in one line.
+ */
+#ifndef GYLE_SHEET_WORDS_H
+#define GYLE_SHEET_WORDS_H
+
+#include "sheet.h"
+
+/* "gravity P", "CO2 vol": a heading with the unit of the house. */
+void sheet_write_heading(struct buf *buf, const struct sheet *sheet, int reads);
+
+/* The number of a figure in a unit (NULL: none), with < or > where it is censored, or its word. */
+void sheet_write_figure(struct buf *buf, const struct figure *figure, enum quantity quantity,
+                        const struct quantity_unit *unit);
+
+/* "2.2..2.8", "..1.0", "" without a limit. */
+void sheet_write_expected(struct buf *buf, const struct range *range, enum quantity quantity,
+                          const struct quantity_unit *unit);
+
+/* The last figure of a cell; when it is older than the stop's last reading, with its day. */
+void sheet_write_last(struct buf *buf, const struct sheet *sheet, const struct sheet_cell *cell,
+                      enum quantity quantity, const struct quantity_unit *unit, int64_t newest);
+
+/* "day 11, 58 hL, 12.1 to 2.4 P (forced)". */
+void sheet_write_facts(struct buf *buf, const struct sheet *sheet, const struct sheet_stop *stop);
+
+/* "empty since Sat 21 Nov, cleaned Sun 22 Nov"; of a stop that is not occupied. */
+void sheet_write_empty(struct buf *buf, const struct sheet *sheet, const struct sheet_stop *stop);
+
+/* "PH2 (handheld): last Mon 23 Nov 07:20, due every day". */
+void sheet_write_meter(struct buf *buf, const struct sheet *sheet, const struct sheet_meter *meter);
+
+#endif

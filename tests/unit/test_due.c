@@ -1,0 +1,190 @@
+#include "book.h"
+#include "due.h"
+
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+#include <stdint.h>
+#include <string.h>
+
+#include <cmocka.h>
+
+#define COUNT(array) (sizeof(array) / sizeof(array)[0])
+#define BIT(reads)   (1U << READS_##reads)
+
+static const char CELLAR[] =
+    "---\ncellar: Test\nzone: Europe/Dublin\n"
+    "units: {gravity: P, temperature: C, pressure: bar, volume: hL}\n"
+    "tanks:\n  FV1: {kind: fermenter, capacity: 60 hL}\n"
+    "beers:\n  Pale: {yeast: ale, vdk: ..0.10 mg/L, carbonation: 2.4..2.6 vol, oxygen: ..50 ppb}\n"
+    "  Sour: {yeast: sour}\n";
+
+struct row {
+    const char *title;
+    const char *beer, *more; /* keys of the batch besides the usual ones, each with its line end */
+    const char *readings;
+    const char *now;
+    enum due_phase phase;
+    int kind;
+    double every_hours;
+    unsigned reads, tasks;
+};
+
+#define WARM     (BIT(GRAVITY) | BIT(PH) | BIT(TEMP) | BIT(PRESSURE))
+#define COLD     (BIT(TEMP) | BIT(PRESSURE))
+#define ALL_OF   "gravity: 5.0 P, ph: 4.3, temp: 19 C, pressure: 0.2 bar"
+#define FORCED   "forced: {gravity: 2.4 P}\n"
+#define DAY(day) "  - {at: 2026-11-" day " 09:00, " ALL_OF "}\n"
+
+static const struct row ROWS[] = {
+    {"fermenting, read yesterday at nine, now eight", "Pale", FORCED, DAY("16"), "2026-11-17 08:00",
+     DUE_FERMENTING, TANK_FERMENTER, 24, WARM, 0},
+    {"already read today", "Pale", FORCED, DAY("17"), "2026-11-17 11:00", DUE_FERMENTING,
+     TANK_FERMENTER, 24, 0, 0},
+    {"today's reading left the pH out", "Pale", FORCED,
+     "  - {at: 2026-11-17 08:00, gravity: 5.0 P, temp: 19 C, pressure: 0.2 bar}\n",
+     "2026-11-17 11:00", DUE_FERMENTING, TANK_FERMENTER, 24, BIT(PH), 0},
+    {"nothing read yet", "Pale", FORCED, "", "2026-11-17 08:00", DUE_NOT_STARTED, TANK_FERMENTER,
+     24, WARM, 0},
+    {"a withdrawn figure was not read", "Pale", FORCED,
+     "  - {at: 2026-11-17 08:00, gravity: ~, ph: 4.3, temp: 19 C, pressure: 0.2 bar}\n",
+     "2026-11-17 11:00", DUE_FERMENTING, TANK_FERMENTER, 24, BIT(GRAVITY), 0},
+    {"stuck: as if it fermented", "Pale", FORCED, DAY("24"), "2026-11-25 07:00", DUE_WRONG,
+     TANK_FERMENTER, 24, WARM, 0},
+    {"slowing in its first week: no VDK", "Pale", FORCED, DAY("18"), "2026-11-19 07:00",
+     DUE_SLOWING, TANK_FERMENTER, 24, WARM, 0},
+    {"slowing after a week: VDK", "Pale", FORCED, DAY("21"), "2026-11-22 07:00", DUE_SLOWING,
+     TANK_FERMENTER, 24, WARM | BIT(VDK), 0},
+    {"finished, VDK never tested", "Pale", FORCED, DAY("18"), "2026-11-19 07:00", DUE_FINISHED,
+     TANK_FERMENTER, 24, COLD | BIT(VDK), 0},
+    {"finished, smell passed", "Pale", FORCED,
+     "  - {at: 2026-11-18 09:00, " ALL_OF ", vdk: pass}\n", "2026-11-25 07:00", DUE_FINISHED,
+     TANK_FERMENTER, 24, COLD, 0},
+    {"finished, VDK at its limit", "Pale", FORCED,
+     "  - {at: 2026-11-18 09:00, " ALL_OF ", vdk: 0.10 mg/L}\n", "2026-11-25 07:00", DUE_FINISHED,
+     TANK_FERMENTER, 24, COLD, 0},
+    {"finished, VDK failed yesterday: not again today", "Pale", FORCED,
+     "  - {at: 2026-11-18 09:00, " ALL_OF ", vdk: fail}\n", "2026-11-19 07:00", DUE_FINISHED,
+     TANK_FERMENTER, 24, COLD, 0},
+    {"finished, VDK over its limit two days ago", "Pale", FORCED,
+     "  - {at: 2026-11-18 09:00, " ALL_OF ", vdk: 0.12 mg/L}\n", "2026-11-20 07:00", DUE_FINISHED,
+     TANK_FERMENTER, 24, COLD | BIT(VDK), 0},
+    {"a sour beer without a VDK limit", "Sour", "", DAY("18"), "2026-11-25 07:00", DUE_FINISHED,
+     TANK_FERMENTER, 24, COLD, 0},
+    {"cold", "Pale", FORCED, DAY("24"), "2026-11-25 07:00", DUE_COLD, TANK_FERMENTER, 24, COLD, 0},
+    {"bright, nothing proved", "Pale", FORCED, DAY("24"), "2026-11-25 07:00", DUE_BRIGHT,
+     TANK_BRIGHT, 24, COLD | BIT(CARBONATION) | BIT(OXYGEN), 0},
+    {"bright, CO2 short yesterday, oxygen good", "Pale", FORCED,
+     "  - {at: 2026-11-24 09:00, " ALL_OF ", carbonation: 2.1 vol, oxygen: 30 ppb}\n",
+     "2026-11-25 07:00", DUE_BRIGHT, TANK_BRIGHT, 24, COLD | BIT(CARBONATION), 0},
+    {"bright, both good two days ago", "Pale", FORCED,
+     "  - {at: 2026-11-23 09:00, " ALL_OF ", carbonation: 2.5 vol, oxygen: 30 ppb}\n",
+     "2026-11-25 07:00", DUE_BRIGHT, TANK_BRIGHT, 24, COLD, 0},
+    {"bright, both good three days ago", "Pale", FORCED,
+     "  - {at: 2026-11-22 09:00, " ALL_OF ", carbonation: 2.5 vol, oxygen: 30 ppb}\n",
+     "2026-11-25 07:00", DUE_BRIGHT, TANK_BRIGHT, 24, COLD | BIT(CARBONATION) | BIT(OXYGEN), 0},
+    {"bright, good, but carbonated again since", "Pale",
+     FORCED "events: [{at: 2026-11-24 10:00, what: carbonate}]\n",
+     "  - {at: 2026-11-24 09:00, " ALL_OF ", carbonation: 2.5 vol, oxygen: 30 ppb}\n",
+     "2026-11-25 07:00", DUE_BRIGHT, TANK_BRIGHT, 24, COLD | BIT(CARBONATION) | BIT(OXYGEN), 0},
+    {"a barrel has no gauge", "Sour", "", DAY("15"), "2026-12-20 07:00", DUE_FERMENTING,
+     TANK_BARREL, 24 * 30, BIT(GRAVITY) | BIT(PH) | BIT(TEMP), 0},
+    {"a barrel visited last week", "Sour", "", "  - {at: 2026-12-13 09:00, temp: 12 C}\n",
+     "2026-12-20 07:00", DUE_FERMENTING, TANK_BARREL, 24 * 30, 0, 0},
+    {"the day of brewing", "Pale", "", "", "2026-11-15 08:00", DUE_NOT_STARTED, TANK_FERMENTER, 24,
+     WARM, DUE_FORCED_SET},
+    {"the forced sample is not ready", "Pale", "", "", "2026-11-15 20:00", DUE_NOT_STARTED,
+     TANK_FERMENTER, 24, WARM, 0},
+    {"the forced sample is ready", "Pale", "", "", "2026-11-16 08:00", DUE_FERMENTING,
+     TANK_FERMENTER, 24, WARM, DUE_FORCED_READ},
+    {"a sour has no forced sample", "Sour", "", "", "2026-11-16 08:00", DUE_FERMENTING,
+     TANK_FERMENTER, 24, WARM, 0},
+};
+
+/* The batch was brewed on 14 November at 15:30. */
+static struct due due_of(struct arena *arena, const struct row *row, const char *zone_folder)
+{
+    struct diags diags;
+    diag_init(&diags, arena);
+    static struct source cellar_source;
+    cellar_source = (struct source){STR("cellar.yaml"), str_of(CELLAR)};
+    struct doc_stream stream = doc_read(arena, &cellar_source, &diags);
+    struct book book = {.arena = arena, .diags = &diags, .folder = ""};
+    book.cellar = cellar_read(arena, &cellar_source, stream.first->root, zone_folder, &diags);
+    struct buf text = buf_new(arena);
+    buf_printf(&text,
+               "---\nbatch: 0417\nbeer: %s\nbrewed: 2026-11-14 15:30\nvolume: 50 hL\n"
+               "tanks: [{tank: FV1, from: 2026-11-14 15:30}]\n%sreadings:\n%s",
+               row->beer, row->more, row->readings);
+    struct book_file *file =
+        book_parse(&book, arena, (struct source){STR("b.yaml"), buf_str(&text)});
+    if (diags.errors > 0)
+        fail_msg("%s: %s", row->title, diags.items[0].message);
+    int64_t now;
+    assert_int_equal(civil_parse(row->now, strlen(row->now), book.cellar->zone, &now), CIVIL_OK);
+    struct batch *batch = file->batches.items[0];
+    book_settle(&book, arena, batch, now);
+    struct batch_courses courses = batch_courses(batch, arena, now);
+    assert_int_equal(courses.n, 1);
+    const struct due_tank tank = {courses.items, book.cellar->zone, now,
+                                  row->kind,     row->every_hours,  row->phase};
+    return due_today(&tank);
+}
+
+static void what_is_due(void **state)
+{
+    (void)state;
+    struct arena arena;
+    arena_init(&arena, NULL, NULL);
+    for (size_t i = 0; i < COUNT(ROWS); i++) {
+        struct due due = due_of(&arena, &ROWS[i], NULL);
+        if (due.reads != ROWS[i].reads || due.tasks != ROWS[i].tasks)
+            fail_msg("%s: due %#x and tasks %#x, not %#x and %#x", ROWS[i].title, due.reads,
+                     due.tasks, ROWS[i].reads, ROWS[i].tasks);
+        arena_reset(&arena);
+    }
+    arena_free(&arena);
+}
+
+static void every_rule_has_a_source(void **state)
+{
+    (void)state;
+    for (size_t i = 0; i < DUE_RULE_COUNT; i++) {
+        assert_true(DUE_RULES[i].source[0] != '\0' && DUE_RULES[i].why[0] != '\0');
+        assert_true((DUE_RULES[i].reads == READS_COUNT) == (DUE_RULES[i].task != 0));
+    }
+}
+
+static void days_of_the_calendar_count(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *title;
+        int64_t hours_ago;
+        double every;
+        bool due;
+    } rows[] = {
+        {"calibrated yesterday at eight, now seven: a daily one is due", 23, 24, true},
+        {"calibrated today", 6, 24, false},
+        {"a weekly one after six days and a bit", 6 * 24 + 5, 168, false},
+        {"a weekly one on its seventh day", 7 * 24 - 2, 168, true},
+        {"twice a day is still a day", 23, 12, true},
+    };
+    for (size_t i = 0; i < COUNT(rows); i++) {
+        int64_t now = 1795590000; /* 2026-11-25T07:00:00Z */
+        bool due =
+            due_by_day(civil_utc(), now - rows[i].hours_ago * CIVIL_HOUR, rows[i].every, now);
+        if (due != rows[i].due)
+            fail_msg("%s", rows[i].title);
+    }
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(what_is_due),
+        cmocka_unit_test(every_rule_has_a_source),
+        cmocka_unit_test(days_of_the_calendar_count),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}

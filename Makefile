@@ -48,7 +48,7 @@ ALL_LDFLAGS = $(LDHARDEN) $(SANITIZE) $(LDFLAGS)
 
 LIB_SRC  = $(wildcard lib/*.c)
 CMD_SRC  = $(wildcard cmd/*.c)
-TEST_SRC = $(wildcard tests/unit/test_*.c tests/reference/test_*.c)
+TEST_SRC = $(wildcard tests/unit/test_*.c tests/reference/test_*.c tests/replay/test_*.c)
 MAN_SRC  = $(wildcard man/*.[1-7])
 
 LIB      = $(BUILD)/libgyle.a

@@ -64,3 +64,8 @@ struct chill chill_of(const struct batch_course *course, int64_t until)
         take_event(&walk, course, batch->happened.items[e++]);
     return walk.chill;
 }
+
+bool chill_covers(const struct chill *chill, int64_t at)
+{
+    return chill->is_cold && (at > chill->at || (!chill->by_event && at == chill->at));
+}

@@ -26,4 +26,7 @@ double chill_ferment_low(const struct batch *batch);
 /* Of a course up to `until`. */
 struct chill chill_of(const struct batch_course *course, int64_t until);
 
+/* Was a reading at `at` taken in the cold? */
+bool chill_covers(const struct chill *chill, int64_t at);
+
 #endif

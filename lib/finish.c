@@ -22,6 +22,9 @@ const struct finish_verdict_info FINISH_VERDICT[FINISH_VERDICTS] = {
 /* Once finished, cold or carbonated beer may read so far off, P. */
 static const double COLD_SHIFT = 0.3;
 
+/* Figures that differ by less than this are the same, whatever doubles make of them. */
+static const double HAIR = 1e-6;
+
 /* Chilled with no limit known: it counts as fair only when the last warm day lost no more, P. */
 static const double FAIR_LOSS = 0.3;
 
@@ -87,33 +90,72 @@ static size_t days_from(const struct facts *facts, int64_t until)
 
 static bool is_cold(const struct facts *facts, int64_t at)
 {
-    return facts->out->chill.is_cold && at > facts->out->chill.at;
+    return chill_covers(&facts->out->chill, at);
 }
 
-/* How many days were read before the tank was chilled. */
-static size_t warm_days(const struct facts *facts)
+/* The last sound reading before the tank was chilled, or NULL. */
+static const struct sound_point *last_warm(const struct facts *facts)
 {
-    size_t n = 0;
-    while (n < facts->out->days.n && !is_cold(facts, facts->out->days.items[n]->at))
-        n++;
-    return n;
+    const struct sound *sound = &facts->out->sound;
+    for (size_t i = sound->points.n; i-- > sound->from;)
+        if (sound->points.items[i].state == SOUND_GOOD &&
+            !is_cold(facts, sound->points.items[i].at))
+            return &sound->points.items[i];
+    return NULL;
 }
 
-/* Chilled at its limit: the last warm reading was there, and the last warm day lost little. */
-static bool chill_was_fair(const struct facts *facts)
+/* The first sound reading of the chilled tank, or NULL. */
+static const struct sound_point *first_cold(const struct facts *facts)
+{
+    const struct sound *sound = &facts->out->sound;
+    for (size_t i = sound->from; i < sound->points.n; i++)
+        if (sound->points.items[i].state == SOUND_GOOD && is_cold(facts, sound->points.items[i].at))
+            return &sound->points.items[i];
+    return NULL;
+}
+
+/* What the 24 hours before a point lost, from the reading nearest to a day before it, by at least
+ * STEADY_HOURS_A_DAY; from the original where there is none. NAN where that is not known. */
+static double day_loss_before(const struct facts *facts, const struct sound_point *point)
 {
     const struct finish *out = facts->out;
-    size_t warm = warm_days(facts);
-    if (warm == 0)
-        return false;
-    double plato = out->days.items[warm - 1]->plato, loss = finish_day_loss(&out->days, warm);
-    if (isnan(loss) && !isnan(out->original_plato))
-        loss = out->original_plato - plato;
-    double limit = out->limit.high_plato;
-    if (isnan(limit))
-        return loss <= FAIR_LOSS + 1e-6;
+    int64_t from = facts->batch->has_zero ? facts->batch->zero : INT64_MIN;
+    double plato = out->original_plato;
+    for (size_t i = out->sound.from; i < out->sound.points.n; i++) {
+        const struct sound_point *before = &out->sound.points.items[i];
+        if (before->at > point->at - STEADY_HOURS_A_DAY * CIVIL_HOUR)
+            break;
+        if (before->state != SOUND_GOOD)
+            continue;
+        from = before->at;
+        plato = before->plato;
+    }
+    if (from == INT64_MIN)
+        return NAN;
+    double hours = (double)(point->at - from) / CIVIL_HOUR, loss = plato - point->plato;
+    return hours > 24 ? loss * 24 / hours : loss;
+}
+
+/* How near its end the beer was when it was chilled. */
+static enum finish_chill judge_chill(const struct facts *facts)
+{
+    const struct finish *out = facts->out;
+    const struct sound_point *warm = last_warm(facts);
+    if (!out->chill.is_cold)
+        return FINISH_WARM;
+    if (warm == NULL)
+        return FINISH_CHILLED_BEFORE_END;
+    double loss = day_loss_before(facts, warm), limit = out->limit.high_plato;
     double top = isnan(out->original_plato) ? out->days.items[0]->plato : out->original_plato;
-    return limit_reached(&out->limit, plato, out->limit.margin_plato) && loss < (top - limit) / 4;
+    if (isnan(limit))
+        return loss <= FAIR_LOSS + HAIR ? FINISH_CHILLED_AT_END : FINISH_CHILLED_BEFORE_END;
+    if (!limit_reached(&out->limit, warm->plato, out->limit.margin_plato)) {
+        const struct sound_point *cold = first_cold(facts);
+        bool fell =
+            cold != NULL && limit_reached(&out->limit, cold->plato, out->limit.margin_plato);
+        return fell ? FINISH_CHILLED_IN_FALL : FINISH_CHILLED_BEFORE_END;
+    }
+    return loss < (top - limit) / 4 ? FINISH_CHILLED_AT_END : FINISH_CHILLED_IN_FALL;
 }
 
 static double adf_of(const struct facts *facts, double plato)
@@ -136,6 +178,15 @@ static bool is_at_end(const struct facts *facts, const struct sound_point *point
     return limit_reached(&facts->out->limit, point->plato, point->step);
 }
 
+/* Does a cold reading prove anything? One that fell fast as it was chilled must reach the limit
+ * itself. */
+static bool cold_counts(const struct facts *facts, const struct sound_point *point)
+{
+    if (facts->out->chilled == FINISH_CHILLED_IN_FALL)
+        return limit_reached(&facts->out->limit, point->plato, 0);
+    return facts->out->chilled == FINISH_CHILLED_AT_END;
+}
+
 /* Does day i end a run that says finished? */
 static bool ends_run(const struct facts *facts, size_t i)
 {
@@ -144,7 +195,7 @@ static bool ends_run(const struct facts *facts, size_t i)
     size_t from = days_from(facts, point->at);
     if (from > i || !is_low_enough(facts, point))
         return false;
-    if (is_cold(facts, point->at) && !out->chill_is_fair)
+    if (is_cold(facts, point->at) && !cold_counts(facts, point))
         return false;
     if (!is_at_end(facts, point) && trickle_of(&out->days, 0, i + 1).is_trickling)
         return false;
@@ -160,7 +211,7 @@ static bool stays_over(const struct facts *facts, size_t i)
     const struct batch_event *carbonated =
         batch_last_event(facts->batch, EVENT_CARBONATE, point->at + 1);
     if (is_cold(facts, point->at) || carbonated != NULL)
-        return fabs(point->plato - level->plato) <= COLD_SHIFT + 1e-6;
+        return fabs(point->plato - level->plato) <= COLD_SHIFT + HAIR;
     return days_from(facts, point->at) <= facts->over_from && sound_steps(level, point) <= 1;
 }
 
@@ -218,7 +269,7 @@ static double lost_in_all(const struct facts *facts)
 
 static bool has_started(const struct facts *facts)
 {
-    return lost_in_all(facts) >= fmax(FINISH_STARTED_PLATO, 2 * facts->out->last->step) - 1e-6;
+    return lost_in_all(facts) >= fmax(FINISH_STARTED_PLATO, 2 * facts->out->last->step) - HAIR;
 }
 
 /*
@@ -324,24 +375,22 @@ static bool is_finished(const struct facts *facts, struct buf *reason)
 static bool is_chilled_early(const struct facts *facts, struct buf *reason)
 {
     const struct finish *out = facts->out;
-    if (!out->chill.is_cold || out->chill_is_fair)
+    const struct sound_point *warm = last_warm(facts);
+    if (out->chilled != FINISH_CHILLED_BEFORE_END && out->chilled != FINISH_CHILLED_IN_FALL)
         return false;
-    size_t warm = warm_days(facts);
-    if (warm == 0) {
+    if (warm == NULL) {
         buf_printf(reason, "cold before any reading");
         return true;
     }
-    double plato = out->days.items[warm - 1]->plato;
     buf_printf(reason, "chilled at ");
-    say_gravity(facts, reason, plato);
-    if (!isnan(out->limit.high_plato) &&
-        !limit_reached(&out->limit, plato, out->limit.margin_plato)) {
+    say_gravity(facts, reason, warm->plato);
+    if (out->chilled == FINISH_CHILLED_BEFORE_END && !isnan(out->limit.high_plato)) {
         buf_printf(reason, ", ");
-        say_above(facts, reason, out->limit.high_plato, plato - out->limit.high_plato);
+        say_above(facts, reason, out->limit.high_plato, warm->plato - out->limit.high_plato);
         buf_printf(reason, " above the limit");
     } else {
         buf_printf(reason, " while still falling by ");
-        say_above(facts, reason, plato, finish_day_loss(&out->days, warm));
+        say_above(facts, reason, warm->plato, day_loss_before(facts, warm));
         buf_printf(reason, " a day");
     }
     return true;
@@ -467,7 +516,7 @@ static void measure_readings(struct facts *facts)
     out->last = out->days.n > 0 ? out->days.items[out->days.n - 1] : NULL;
     out->limit = limit_of(facts->batch, out->original_plato, context->baseline, context->now);
     out->chill = chill_of(out->course, context->now);
-    out->chill_is_fair = out->chill.is_cold && chill_was_fair(facts);
+    out->chilled = judge_chill(facts);
 }
 
 static void measure_run(struct facts *facts)
@@ -619,6 +668,13 @@ static void say_limit(const struct finish_context *context, const struct finish 
         buf_printf(text, "The last reading alone is below it: unconfirmed, read again. ");
 }
 
+static const char *const CHILL_WORDS[] = {
+    [FINISH_WARM] = ". ",
+    [FINISH_CHILLED_AT_END] = ", nearly at rest at its end, so cold days count. ",
+    [FINISH_CHILLED_IN_FALL] = ", while it still fell, so cold days count only at the limit. ",
+    [FINISH_CHILLED_BEFORE_END] = ", before its end, so cold days prove nothing. ",
+};
+
 static void say_chill(const struct finish_context *context, const struct finish *finish,
                       struct buf *text)
 {
@@ -626,9 +682,7 @@ static void say_chill(const struct finish_context *context, const struct finish 
         return;
     buf_printf(text, finish->chill.by_event ? "Chilled on " : "Cold from ");
     words_time(text, context->cellar, finish->chill.at);
-    buf_printf(text, finish->chill_is_fair
-                         ? ", at its limit and nearly at rest, so cold days count. "
-                         : ", before the end, so cold days prove nothing. ");
+    buf_printf(text, "%s", CHILL_WORDS[finish->chilled]);
 }
 
 static void say_left_out(const struct finish_context *context, const struct finish *finish,

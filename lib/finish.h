@@ -49,6 +49,20 @@ extern const struct finish_verdict_info FINISH_VERDICT[FINISH_VERDICTS];
 /* A beer has started when it has lost this much, P: less is within one laboratory's doubt. */
 #define FINISH_STARTED_PLATO 0.3
 
+/*
+ * How near its end a beer was when its tank was chilled. "Nearly at rest": the last warm reading
+ * lay within the margin of the limit, and the last warm day lost less than a quarter of
+ * (original - limit); with no limit known, 0.3 P or less. A tank takes a day to cool, and may reach
+ * its limit on the way down: then the last warm reading, or at least the first cold one, lay
+ * within the margin.
+ */
+enum finish_chill {
+    FINISH_WARM,               /* it is not chilled */
+    FINISH_CHILLED_AT_END,     /* nearly at rest: cold days count */
+    FINISH_CHILLED_IN_FALL,    /* on the way down: only those at or under its upper end count */
+    FINISH_CHILLED_BEFORE_END, /* cold days prove nothing */
+};
+
 /* What judging needs besides the course. */
 struct finish_context {
     const struct cellar *cellar;
@@ -87,7 +101,7 @@ struct finish {
     bool below_unconfirmed; /* the last reading alone is below the limit */
 
     struct chill chill;
-    bool chill_is_fair; /* chilled at its limit, so cold days count */
+    enum finish_chill chilled;
 
     bool has_end;
     int64_t end_at;    /* verdict is over: the first reading at the final figure */

@@ -1,0 +1,180 @@
+/*
+ * Replays a recorded or generated fermentation day by day: readings as a brewer would take them
+ * are written as a batch file, read back and judged as of each reading. For tests only.
+ */
+#ifndef GYLE_TESTS_REPLAY_H
+#define GYLE_TESTS_REPLAY_H
+
+#include "book.h"
+#include "finish.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+/* A record: gravity in P and temperature in C (NAN where it has none) by hours since pitching. */
+struct record {
+    char name[64];
+    size_t n;
+    double *hours, *plato, *celsius;
+};
+
+/* What the brewery knows of it. */
+struct brewery {
+    const char *yeast;   /* of cellar.yaml */
+    double low, high;    /* terminal, P; NAN: not given */
+    double warm, warmer; /* ferment, C; NAN: not given */
+    double original;     /* P; NAN: not given */
+};
+
+/* When readings are taken. */
+struct walk {
+    int a_day;         /* readings a day, 1 to 3, eight hours apart */
+    double first_hour; /* of the day's first one */
+    int every;         /* 2: every other day; 7: one day a week is left out (see skips) */
+    double step;       /* P */
+};
+
+/* The reading of the record at an hour, or NAN: none within two hours. */
+static inline double record_at(const struct record *record, const double *values, double hour)
+{
+    double best = 2, value = NAN;
+    for (size_t i = 0; i < record->n; i++) {
+        double away = fabs(record->hours[i] - hour);
+        if (away <= best && !isnan(values[i])) {
+            best = away;
+            value = values[i];
+        }
+    }
+    return value;
+}
+
+static inline double rounded(double value, double step)
+{
+    return step * floor(value / step + 0.5);
+}
+
+/* Days on which nobody reads. */
+static inline bool skips(const struct walk *walk, int day)
+{
+    if (walk->every == 7)
+        return day % 7 == 6;
+    return walk->every > 1 && day % walk->every != 0;
+}
+
+struct taken {
+    size_t n;
+    double hour[512], plato[512], celsius[512];
+};
+
+static inline void take(const struct record *record, const struct walk *walk, struct taken *taken)
+{
+    double last = record->hours[record->n - 1];
+    taken->n = 0;
+    for (int day = 0; day * 24.0 <= last; day++) {
+        for (int k = 0; k < walk->a_day && !skips(walk, day); k++) {
+            double hour = day * 24.0 + walk->first_hour + k * 8;
+            double plato = record_at(record, record->plato, hour);
+            if (hour > last || isnan(plato) || taken->n == 512)
+                continue;
+            taken->hour[taken->n] = hour;
+            taken->plato[taken->n] = rounded(plato, walk->step);
+            taken->celsius[taken->n++] = record_at(record, record->celsius, hour);
+        }
+    }
+}
+
+static const int64_t REPLAY_PITCH = 1767600000; /* 2026-01-05 08:00 UTC */
+
+struct replay {
+    struct arena arena, scratch;
+    struct diags diags;
+    struct book book;
+    struct buf text;
+};
+
+static inline void replay_stop(void *context)
+{
+    (void)context;
+    abort();
+}
+
+static inline void replay_cellar(struct replay *replay, const struct brewery *brewery)
+{
+    struct buf text = buf_new(&replay->arena);
+    buf_printf(&text,
+               "---\ncellar: replay\nzone: UTC\ntanks:\n  FV1: {kind: fermenter}\nbeers:\n"
+               "  beer: {yeast: %s",
+               brewery->yeast);
+    if (!isnan(brewery->high))
+        buf_printf(&text, ", terminal: %.2f..%.2f P", brewery->low, brewery->high);
+    if (!isnan(brewery->warm))
+        buf_printf(&text, ", ferment: %.1f..%.1f C", brewery->warm, brewery->warmer);
+    buf_printf(&text, "}\n");
+    struct source *source = arena_alloc(&replay->arena, sizeof *source);
+    *source = (struct source){STR("cellar.yaml"), buf_str(&text)};
+    struct doc_stream stream = doc_read(&replay->arena, source, &replay->diags);
+    replay->book = (struct book){.arena = &replay->arena, .diags = &replay->diags};
+    replay->book.cellar =
+        cellar_read(&replay->arena, source, stream.first->root, NULL, &replay->diags);
+}
+
+static inline void replay_time(struct buf *text, double hour)
+{
+    char at[CIVIL_TEXT_SIZE];
+    buf_printf(text, "%s",
+               civil_rfc3339(civil_utc(), REPLAY_PITCH + (int64_t)(hour * CIVIL_HOUR), at));
+}
+
+static inline void replay_begin(struct replay *replay, const struct brewery *brewery,
+                                const struct taken *taken)
+{
+    memset(replay, 0, sizeof *replay);
+    arena_init(&replay->arena, replay_stop, NULL);
+    arena_init(&replay->scratch, replay_stop, NULL);
+    diag_init(&replay->diags, &replay->arena);
+    replay_cellar(replay, brewery);
+    replay->text = buf_new(&replay->arena);
+    buf_printf(&replay->text, "---\nbatch: 1\nbeer: beer\nbrewed: ");
+    replay_time(&replay->text, 0);
+    if (!isnan(brewery->original))
+        buf_printf(&replay->text, "\noriginal: %.2f P", brewery->original);
+    buf_printf(&replay->text, "\ntanks: [{tank: FV1, from: ");
+    replay_time(&replay->text, 0);
+    buf_printf(&replay->text, "}]\nreadings:\n");
+    for (size_t i = 0; i < taken->n; i++) {
+        buf_printf(&replay->text, "  - {at: ");
+        replay_time(&replay->text, taken->hour[i]);
+        buf_printf(&replay->text, ", gravity: %.2f P", taken->plato[i]);
+        if (!isnan(taken->celsius[i]))
+            buf_printf(&replay->text, ", temp: %.1f C", taken->celsius[i]);
+        buf_printf(&replay->text, "}\n");
+    }
+    if (replay->diags.n > 0) {
+        diag_write(stderr, &replay->diags);
+        abort();
+    }
+}
+
+/* The verdict as of an hour. It lives until the next call. */
+static inline struct finish replay_judge(struct replay *replay, double hour,
+                                         struct limit_baseline baseline)
+{
+    arena_reset(&replay->scratch);
+    int64_t now = REPLAY_PITCH + (int64_t)(hour * CIVIL_HOUR) + CIVIL_MINUTE;
+    struct source source = {STR("batch.yaml"), buf_str(&replay->text)};
+    struct book_file *file = book_parse(&replay->book, &replay->scratch, source);
+    book_settle(&replay->book, &replay->scratch, file->batches.items[0], now);
+    struct finish_context context = {replay->book.cellar, &replay->scratch, now, baseline};
+    struct batch_courses courses = batch_courses(file->batches.items[0], &replay->scratch, now);
+    return finish_judge(&context, &courses.items[0]);
+}
+
+static inline void replay_end(struct replay *replay)
+{
+    arena_free(&replay->scratch);
+    arena_free(&replay->arena);
+}
+
+#endif

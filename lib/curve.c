@@ -1,0 +1,579 @@
+#include "curve.h"
+
+#include "special.h"
+
+#include <math.h>
+
+static const double LN2 = 0.69314718055994530942;
+
+/* What all hours share under one theta. Every shape is a function of x = b (hours - half), or of
+ * b hours, so the rest is its start, its end and the form of the function. */
+struct course {
+    enum curve_shape shape;
+    const double *hours;
+    double start, end, half, b;
+    double form;    /* s (asymmetric), K (monod) */
+    double onset;   /* c (monod) */
+    double at_half; /* what is added to x: log(2^(1/s) - 1); a (half - lag) */
+    double at_half_by_tail, at_half_by_onset;
+    double log_b_by_tail, log_b_by_onset;
+};
+
+static void prepare_exponential(const double *theta, struct course *course)
+{
+    course->b = LN2 / theta[CURVE_HALF];
+}
+
+static void prepare_logistic(const double *theta, struct course *course)
+{
+    course->b = exp(theta[CURVE_LOG_RATE]);
+}
+
+static void prepare_asymmetric(const double *theta, struct course *course)
+{
+    double s = exp(theta[CURVE_LOG_TAIL]);
+    double root_less_1 = expm1(LN2 / s), root = 1 + root_less_1; /* 2^(1/s) */
+    double slope = 2 * s * root_less_1 / root; /* 4 |f'| / b at the half: 2 s (1 - 2^(-1/s)) */
+    course->form = s;
+    course->b = exp(theta[CURVE_LOG_RATE]) / slope;
+    course->at_half = log(root_less_1);
+    course->at_half_by_tail = -LN2 * root / (s * root_less_1);
+    course->log_b_by_tail = 2 * LN2 / (root * slope) - 1;
+}
+
+/* log(exp(x) - 1), x > 0 */
+static double log_expm1(double x)
+{
+    return x + log(-expm1(-x));
+}
+
+/* x = a (hours - lag), y = log(1 + exp(x)) = c (1 - f - K log f); at the half f = 1/2. */
+static void prepare_monod(const double *theta, struct course *course)
+{
+    double k = exp(theta[CURVE_LOG_TAIL]), c = exp(theta[CURVE_LOG_ONSET]);
+    double y = c * (0.5 + k * LN2);
+    double grown = -expm1(-y), rest = exp(-y) / grown; /* dy/dx at the half; (1 - it) / it */
+    course->form = k;
+    course->onset = c;
+    course->b = c * exp(theta[CURVE_LOG_RATE]) * (0.5 + k) / (2 * grown);
+    course->at_half = log_expm1(y);
+    course->at_half_by_tail = c * k * LN2 / grown;
+    course->at_half_by_onset = y / grown;
+    course->log_b_by_tail = k / (0.5 + k) - rest * c * k * LN2;
+    course->log_b_by_onset = 1 - rest * y;
+}
+
+/* df/dx is `slope`; adds what the midpoint form makes of it, times the range. */
+static void add_time(const struct course *course, double x, double slope, double *gradient)
+{
+    gradient[CURVE_HALF] = -slope * course->b;
+    gradient[CURVE_LOG_RATE] = slope * x;
+}
+
+static double finish(const struct course *course, double f, double *gradient)
+{
+    gradient[CURVE_START] = f;
+    gradient[CURVE_END] = 1 - f;
+    return course->end + (course->start - course->end) * f;
+}
+
+static double exponential(const double *theta, size_t point, double *gradient, const void *data)
+{
+    (void)theta;
+    const struct course *course = data;
+    double x = course->b * course->hours[point], f = exp(-x);
+    gradient[CURVE_HALF] = (course->start - course->end) * f * x / course->half;
+    return finish(course, f, gradient);
+}
+
+/* log(1 + exp(x)) and its derivative, without overflow. */
+static double soft_plus(double x, double *slope)
+{
+    double e = exp(-fabs(x));
+    *slope = x > 0 ? 1 / (1 + e) : e / (1 + e);
+    return fmax(x, 0) + log1p(e);
+}
+
+static double logistic(const double *theta, size_t point, double *gradient, const void *data)
+{
+    (void)theta;
+    const struct course *course = data;
+    double x = course->b * (course->hours[point] - course->half);
+    double e = exp(-fabs(x)), larger = 1 / (1 + e), smaller = e * larger;
+    double f = x > 0 ? smaller : larger;
+    add_time(course, x, -(course->start - course->end) * larger * smaller, gradient);
+    return finish(course, f, gradient);
+}
+
+static double asymmetric(const double *theta, size_t point, double *gradient, const void *data)
+{
+    (void)theta;
+    const struct course *course = data;
+    double x = course->b * (course->hours[point] - course->half), gone;
+    double logarithm = soft_plus(course->at_half + x, &gone);
+    double f = exp(-course->form * logarithm);
+    double scaled = (course->start - course->end) * f * course->form;
+    add_time(course, x, -scaled * gone, gradient);
+    gradient[CURVE_LOG_TAIL] =
+        -scaled * (gone * (course->at_half_by_tail + x * course->log_b_by_tail) + logarithm);
+    return finish(course, f, gradient);
+}
+
+/* z = log f with exp(z) + k z = u: Newton from the right of the root, where no step goes too
+ * far. */
+static double log_left(double u, double k)
+{
+    double z = fmin(0, u / k);
+    for (int step = 0; step < 100; step++) {
+        double f = exp(z), move = (f + k * z - u) / (f + k);
+        z -= move;
+        if (!(fabs(move) > 1e-7)) /* the next would be its square */
+            break;
+    }
+    return z;
+}
+
+static double monod(const double *theta, size_t point, double *gradient, const void *data)
+{
+    (void)theta;
+    const struct course *course = data;
+    double x = course->b * (course->hours[point] - course->half), grown;
+    double y = soft_plus(course->at_half + x, &grown);
+    double z = log_left(1 - y / course->onset, course->form), f = exp(z);
+    double scaled = (course->start - course->end) * f / (f + course->form); /* by u = 1 - y/c */
+    double slope = -scaled * grown / course->onset;
+    add_time(course, x, slope, gradient);
+    gradient[CURVE_LOG_TAIL] =
+        slope * (course->at_half_by_tail + x * course->log_b_by_tail) - scaled * z * course->form;
+    gradient[CURVE_LOG_ONSET] = slope * (course->at_half_by_onset + x * course->log_b_by_onset) +
+                                scaled * y / course->onset;
+    return finish(course, f, gradient);
+}
+
+/* b (hours - half), or b hours, where the part f is left. */
+static double x_of_exponential(const struct course *course, double f)
+{
+    (void)course;
+    return -log(f);
+}
+
+static double x_of_logistic(const struct course *course, double f)
+{
+    (void)course;
+    return log_expm1(-log(f));
+}
+
+static double x_of_asymmetric(const struct course *course, double f)
+{
+    return log_expm1(-log(f) / course->form) - course->at_half;
+}
+
+static double x_of_monod(const struct course *course, double f)
+{
+    return log_expm1(course->onset * (1 - f - course->form * log(f))) - course->at_half;
+}
+
+static const struct {
+    size_t parameters;
+    fit_model *model;
+    void (*prepare)(const double *theta, struct course *course);
+    double (*x_of)(const struct course *course, double f);
+} shapes[CURVE_SHAPES] = {
+    [CURVE_EXPONENTIAL] = {CURVE_HALF + 1, exponential, prepare_exponential, x_of_exponential},
+    [CURVE_LOGISTIC] = {CURVE_LOG_RATE + 1, logistic, prepare_logistic, x_of_logistic},
+    [CURVE_ASYMMETRIC] = {CURVE_LOG_TAIL + 1, asymmetric, prepare_asymmetric, x_of_asymmetric},
+    [CURVE_MONOD] = {CURVE_LOG_ONSET + 1, monod, prepare_monod, x_of_monod},
+};
+
+static void prepare(const double *theta, void *data)
+{
+    struct course *course = data;
+    course->start = theta[CURVE_START];
+    course->end = theta[CURVE_END];
+    course->half = theta[CURVE_HALF];
+    shapes[course->shape].prepare(theta, course);
+}
+
+/* Least and greatest of the readings: the room in which starts and bounds are set. */
+struct extent {
+    double first, last; /* hours */
+    double low, high;   /* Plato */
+};
+
+static struct extent extent_of(const double *hours, const double *plato, size_t n)
+{
+    struct extent extent = {INFINITY, -INFINITY, INFINITY, -INFINITY};
+    for (size_t i = 0; i < n; i++) {
+        extent.first = fmin(extent.first, hours[i]);
+        extent.last = fmax(extent.last, hours[i]);
+        extent.low = fmin(extent.low, plato[i]);
+        extent.high = fmax(extent.high, plato[i]);
+    }
+    return extent;
+}
+
+static bool is_known(const struct curve_prior *prior, enum curve_parameter j)
+{
+    return prior && isfinite(prior->sd[j]);
+}
+
+/* Bounds that no sound fermentation touches; they keep a fit of too few readings in sight. What
+ * the prior takes for likely is never outside. */
+static void set_bounds(enum curve_shape shape, const struct extent *extent,
+                       const struct curve_prior *prior, double *low, double *high)
+{
+    double range = extent->high - extent->low, span = extent->last - extent->first;
+    const double bounds[CURVE_PARAMETERS][2] = {
+        [CURVE_START] = {extent->low, extent->high + 2 * range},
+        [CURVE_END] = {extent->low - 3 * range, extent->high},
+        [CURVE_HALF] = {extent->first - 5 * span, extent->last + 10 * span},
+        [CURVE_LOG_RATE] = {log(0.01 / span), log(1000 / span)},
+        [CURVE_LOG_TAIL] = {shape == CURVE_MONOD ? -5 : -2.5, shape == CURVE_MONOD ? 2 : 3.5},
+        [CURVE_LOG_ONSET] = {-1, 4},
+    };
+    for (int j = 0; j < CURVE_PARAMETERS; j++) {
+        low[j] = bounds[j][0];
+        high[j] = bounds[j][1];
+        if (!is_known(prior, (enum curve_parameter)j))
+            continue;
+        low[j] = fmin(low[j], prior->mean[j] - 6 * prior->sd[j]);
+        high[j] = fmax(high[j], prior->mean[j] + 6 * prior->sd[j]);
+    }
+    if (shape == CURVE_EXPONENTIAL)
+        low[CURVE_HALF] = 0.001 * span;
+}
+
+/* A straight line through the readings on the scale where the shape is one: log f for the
+ * exponential, the logit of f for the others; readings near either end count little. */
+static void guess_time(enum curve_shape shape, const double *hours, const double *plato, size_t n,
+                       double *theta)
+{
+    double range = theta[CURVE_START] - theta[CURVE_END];
+    double sw = 0, st = 0, sv = 0, stt = 0, stv = 0;
+    for (size_t i = 0; i < n; i++) {
+        double f = fmin(fmax((plato[i] - theta[CURVE_END]) / range, 0.01), 0.99);
+        double w = f * (shape == CURVE_EXPONENTIAL ? f : 1 - f);
+        double v = shape == CURVE_EXPONENTIAL ? log(f) : log(f / (1 - f));
+        sw += w;
+        st += w * hours[i];
+        sv += w * v;
+        stt += w * hours[i] * hours[i];
+        stv += w * hours[i] * v;
+    }
+    double slope = (sw * stv - st * sv) / (sw * stt - st * st);
+    double rate = slope < 0 ? -slope : 0.05;
+    theta[CURVE_HALF] = shape == CURVE_EXPONENTIAL ? LN2 / rate : (st + sv / rate) / sw;
+    theta[CURVE_LOG_RATE] = log(rate);
+}
+
+/* Where a search begins: how far the end lies under the lowest reading, as a share of the range
+ * seen, and the form of the tail (asymmetric s, monod K). Tried in turn. */
+struct trial {
+    double below, log_s, log_k;
+};
+
+static const struct trial trials[] = {
+    {0.02, 0, -2}, {0.3, 0, -2}, {0.02, 1, 0}, {1, 0, -2}, {0.02, -1, -3},
+};
+
+enum { TRIALS = sizeof trials / sizeof *trials };
+
+static void guess(enum curve_shape shape, const double *hours, const double *plato, size_t n,
+                  const struct extent *extent, const struct curve_prior *prior,
+                  const struct trial *trial, double *theta)
+{
+    double range = extent->high - extent->low;
+    theta[CURVE_START] = extent->high + 0.02 * range;
+    theta[CURVE_END] = extent->low - trial->below * range;
+    theta[CURVE_LOG_TAIL] = shape == CURVE_MONOD ? trial->log_k : trial->log_s;
+    theta[CURVE_LOG_ONSET] = 1.5;
+    if (is_known(prior, CURVE_START))
+        theta[CURVE_START] = fmax(prior->mean[CURVE_START], extent->high);
+    if (is_known(prior, CURVE_END))
+        theta[CURVE_END] = fmin(prior->mean[CURVE_END], extent->low - 0.01 * range);
+    guess_time(shape, hours, plato, n, theta);
+    for (int j = CURVE_LOG_TAIL; j < CURVE_PARAMETERS; j++) {
+        if (is_known(prior, (enum curve_parameter)j))
+            theta[j] = prior->mean[j];
+    }
+}
+
+/* Akaike's criterion with its correction for few readings. The noise is told by the readings, or
+ * known beforehand, or by so many degrees of freedom each. */
+static double akaike(const struct fit *fit, const struct curve_options *options)
+{
+    double n = (double)fit->points, known = options->noise_dof;
+    double rss = fmax(fit->rss, n * 1e-18);
+    if (isinf(known))
+        return rss / (options->noise_sd * options->noise_sd) + 2 * fit->effective;
+    double count = n + known, k = fit->effective + 1;
+    if (!(count - k - 1 > 0))
+        return INFINITY;
+    double variance = (rss + known * options->noise_sd * options->noise_sd) / count;
+    return count * log(variance) + 2 * k + 2 * k * (k + 1) / (count - k - 1);
+}
+
+static enum fit_status refuse(enum curve_shape shape, enum fit_status status, size_t n,
+                              struct curve *curve)
+{
+    *curve = (struct curve){.shape = shape, .aicc = INFINITY};
+    curve->fit.status = status;
+    curve->fit.points = n;
+    curve->fit.parameters = shapes[shape].parameters;
+    for (size_t j = 0; j < FIT_PARAMETERS; j++)
+        curve->fit.theta[j] = NAN;
+    return status;
+}
+
+static bool are_finite(const double *values, size_t n)
+{
+    for (size_t i = 0; i < n; i++) {
+        if (!isfinite(values[i]))
+            return false;
+    }
+    return true;
+}
+
+enum fit_status curve_fit(enum curve_shape shape, const double *hours, const double *plato,
+                          size_t n, const struct curve_options *options, struct curve *curve)
+{
+    const struct curve_prior *prior = options->prior[shape];
+    if (!are_finite(hours, n) || !are_finite(plato, n))
+        return refuse(shape, FIT_BAD_INPUT, n, curve);
+    struct extent extent = extent_of(hours, plato, n);
+    if (n < 2 || !(extent.last > extent.first))
+        return refuse(shape, FIT_TOO_FEW, n, curve);
+    if (!(extent.high > extent.low))
+        return refuse(shape, FIT_SINGULAR, n, curve);
+
+    double low[CURVE_PARAMETERS], high[CURVE_PARAMETERS], theta[CURVE_PARAMETERS];
+    struct course course = {.shape = shape, .hours = hours};
+    struct fit_problem problem = {
+        .model = shapes[shape].model,
+        .prepare = prepare,
+        .data = &course,
+        .y = plato,
+        .points = n,
+        .parameters = shapes[shape].parameters,
+        .low = low,
+        .high = high,
+        .prior_mean = prior ? prior->mean : NULL,
+        .prior_sd = prior ? prior->sd : NULL,
+        .noise_sd = options->noise_sd,
+        .noise_dof = options->noise_dof,
+        .loss = options->loss,
+        .tolerance = 1e-6,
+    };
+    set_bounds(shape, &extent, prior, low, high);
+    curve->shape = shape;
+    for (size_t i = 0; i < TRIALS; i++) {
+        guess(shape, hours, plato, n, &extent, prior, &trials[i], theta);
+        fit_solve(&problem, theta, &curve->fit);
+        if (curve->fit.status != FIT_NOT_CONVERGED && curve->fit.status != FIT_SINGULAR)
+            break;
+    }
+    curve->aicc = curve->fit.status == FIT_CONVERGED ? akaike(&curve->fit, options) : INFINITY;
+    return curve->fit.status;
+}
+
+enum fit_status curve_choose(const double *hours, const double *plato, size_t n,
+                             const struct curve_options *options, struct curve *curve)
+{
+    refuse(CURVE_EXPONENTIAL, FIT_TOO_FEW, n, curve);
+    for (int shape = 0; shape < CURVE_SHAPES; shape++) {
+        struct curve trial;
+        curve_fit((enum curve_shape)shape, hours, plato, n, options, &trial);
+        if (trial.fit.status == FIT_CONVERGED && (double)n < trial.fit.effective + 2)
+            trial.fit.status = FIT_TOO_FEW;
+        bool none_yet = curve->fit.status != FIT_CONVERGED;
+        if (trial.fit.status == FIT_CONVERGED ? none_yet || trial.aicc < curve->aicc : none_yet)
+            *curve = trial;
+    }
+    return curve->fit.status;
+}
+
+/* Degrees of freedom that the generic prior's spread counts for. */
+static const double GENERIC_DOF = 3;
+
+/* How much wider than a normal one of the same scale an 80 % interval of t is. */
+static double widened(double dof)
+{
+    return special_t_quantile(0.9, dof) / special_normal_quantile(0.9);
+}
+
+/* One parameter: mean and sd of the next from n earlier ones (mean, squares about it). Normal,
+ * inverse chi-squared: Gelman et al., Bayesian Data Analysis, 3.3 (from memory). */
+static void learn_one(double mean, double squares, double n, double generic_mean, double generic_sd,
+                      double *next_mean, double *next_sd)
+{
+    bool known = isfinite(generic_sd);
+    *next_mean = known ? generic_mean : mean;
+    *next_sd = generic_sd;
+    if (n == 0 || generic_sd == 0 || (!known && n < 3))
+        return;
+    double count = n + known, dof = known ? n + GENERIC_DOF : n - 1;
+    if (known) {
+        squares += GENERIC_DOF * generic_sd * generic_sd +
+                   n / count * (mean - generic_mean) * (mean - generic_mean);
+        *next_mean = (generic_mean + n * mean) / count;
+    }
+    *next_sd = sqrt(squares / dof * (1 + 1 / count)) * widened(dof);
+}
+
+void curve_learn(enum curve_shape shape, const struct curve *earlier, size_t n,
+                 const struct curve_prior *generic, struct curve_prior *prior)
+{
+    for (size_t j = 0; j < CURVE_PARAMETERS; j++) {
+        double count = 0, mean = 0, squares = 0;
+        for (size_t i = 0; i < n; i++) {
+            if (earlier[i].shape != shape || earlier[i].fit.status != FIT_CONVERGED ||
+                j >= shapes[shape].parameters)
+                continue;
+            /* Welford's running mean. */
+            double difference = earlier[i].fit.theta[j] - mean;
+            mean += difference / ++count;
+            squares += difference * (earlier[i].fit.theta[j] - mean);
+        }
+        learn_one(mean, squares, count, generic->mean[j], generic->sd[j], &prior->mean[j],
+                  &prior->sd[j]);
+    }
+}
+
+static struct course course_of(const struct curve *curve, const double *hours)
+{
+    struct course course = {.shape = curve->shape, .hours = hours};
+    prepare(curve->fit.theta, &course);
+    return course;
+}
+
+/* The gravity at one time and its derivatives. */
+static double model_at(const struct curve *curve, double hours, double *gradient)
+{
+    struct course course = course_of(curve, &hours);
+    return shapes[curve->shape].model(curve->fit.theta, 0, gradient, &course);
+}
+
+double curve_plato(const struct curve *curve, double hours)
+{
+    double gradient[CURVE_PARAMETERS];
+    return model_at(curve, hours, gradient);
+}
+
+double curve_fall(const struct curve *curve, double hours)
+{
+    double gradient[CURVE_PARAMETERS];
+    double plato = model_at(curve, hours, gradient);
+    if (curve->shape == CURVE_EXPONENTIAL)
+        return LN2 / curve->fit.theta[CURVE_HALF] * (plato - curve->fit.theta[CURVE_END]);
+    /* A later half moves the whole curve by as much. */
+    return gradient[CURVE_HALF];
+}
+
+double curve_hours(const struct curve *curve, double plato)
+{
+    struct course course = course_of(curve, NULL);
+    double f = (plato - course.end) / (course.start - course.end);
+    if (!(f > 0 && f < 1))
+        return NAN;
+    double origin = curve->shape == CURVE_EXPONENTIAL ? 0 : course.half;
+    return origin + shapes[curve->shape].x_of(&course, f) / course.b;
+}
+
+double curve_lag(const struct curve *curve)
+{
+    if (curve->shape == CURVE_EXPONENTIAL)
+        return NAN;
+    struct course course = course_of(curve, NULL);
+    if (curve->shape == CURVE_MONOD)
+        return course.half - course.at_half / course.b;
+    /* Steepest at f = (1 + 1/s)^-s, where it falls by s / (s + 1) b f an hour. */
+    double s = curve->shape == CURVE_LOGISTIC ? 1 : course.form;
+    double f = pow(1 + 1 / s, -s);
+    double steepest = course.half + shapes[curve->shape].x_of(&course, f) / course.b;
+    return steepest - (1 - f) / (s / (s + 1) * course.b * f);
+}
+
+static double quantile_of(const struct curve *curve, double confidence)
+{
+    return special_t_quantile(0.5 + 0.5 * confidence, curve->fit.dof);
+}
+
+struct curve_range curve_predict(const struct curve *curve, double hours, double confidence,
+                                 enum curve_band band)
+{
+    double gradient[CURVE_PARAMETERS];
+    double value = model_at(curve, hours, gradient);
+    double variance = fit_variance(&curve->fit, gradient);
+    if (band == CURVE_OF_READING)
+        variance += curve->fit.residual_sd * curve->fit.residual_sd;
+    double half = quantile_of(curve, confidence) * sqrt(variance);
+    return (struct curve_range){value, value - half, value + half};
+}
+
+/* One edge of the band of the curve (side 1 upper, -1 lower) against a level; the level and the
+ * curve are counted from the curve's own end if `from_end`. */
+struct edge {
+    const struct curve *curve;
+    double level, quantile, side;
+    bool from_end;
+};
+
+static double above(const struct edge *edge, double hours)
+{
+    double gradient[CURVE_PARAMETERS];
+    double value = model_at(edge->curve, hours, gradient);
+    if (edge->from_end) {
+        value -= edge->curve->fit.theta[CURVE_END];
+        gradient[CURVE_END] -= 1;
+    }
+    double sd = sqrt(fit_variance(&edge->curve->fit, gradient));
+    return value + edge->side * edge->quantile * sd - edge->level;
+}
+
+/* Where the edge crosses the level, going from `hours` by growing steps up to `farthest` away: on
+ * for the upper edge, back for the lower one; an infinity where it does not. */
+static double crossing(const struct edge *edge, double hours, double step, double farthest)
+{
+    double near = hours, far = hours, way = edge->side;
+    for (double gone = step; way * above(edge, far) >= 0; gone *= 1.5) {
+        if (gone > farthest)
+            return way * INFINITY;
+        near = far;
+        far = hours + way * gone;
+    }
+    for (int i = 0; i < 60 && fabs(far - near) > 1e-6; i++) {
+        double middle = near + 0.5 * (far - near);
+        if (way * above(edge, middle) >= 0)
+            near = middle;
+        else
+            far = middle;
+    }
+    return near + 0.5 * (far - near);
+}
+
+static struct curve_range when(const struct curve *curve, double plato, double confidence,
+                               bool from_end)
+{
+    double hours = curve_hours(curve, plato), quantile = quantile_of(curve, confidence);
+    if (isnan(hours) || isnan(quantile) || isnan(curve->fit.residual_sd))
+        return (struct curve_range){NAN, NAN, NAN};
+    double level = from_end ? plato - curve->fit.theta[CURVE_END] : plato;
+    struct edge upper = {curve, level, quantile, 1, from_end};
+    struct edge lower = {curve, level, quantile, -1, from_end};
+    /* When a millionth is left, four times over: by then the curve is flat to the last digit. */
+    double end = curve->fit.theta[CURVE_END], start = curve->fit.theta[CURVE_START];
+    double flat = curve_hours(curve, end + 1e-6 * (start - end));
+    double farthest = 4 * fabs(flat - curve->fit.theta[CURVE_HALF]);
+    return (struct curve_range){hours, crossing(&lower, hours, 0.001 * farthest, farthest),
+                                crossing(&upper, hours, 0.001 * farthest, farthest)};
+}
+
+struct curve_range curve_when(const struct curve *curve, double plato, double confidence)
+{
+    return when(curve, plato, confidence, false);
+}
+
+struct curve_range curve_when_left(const struct curve *curve, double left, double confidence)
+{
+    return when(curve, curve->fit.theta[CURVE_END] + left, confidence, true);
+}

@@ -1,0 +1,545 @@
+#include "fit.h"
+
+#include <float.h>
+#include <math.h>
+
+/* Where double precision stops the descent, this offset still counts as converged. */
+static const double OFFSET_ENOUGH = 1e-3;
+
+/* A pivot of the scaled normal matrix below this (1 - R^2 of a parameter's derivative on the
+ * others') means that the readings cannot tell the parameters apart. */
+static const double PIVOT_LEAST = 1e-13;
+
+static const double HUBER_BEND = 1.345;
+static const double TUKEY_END = 4.685;
+
+/* The normal equations at one theta: matrix step = right. Both triangles are filled. */
+struct equations {
+    double theta[FIT_PARAMETERS];
+    double matrix[FIT_PARAMETERS][FIT_PARAMETERS];
+    double right[FIT_PARAMETERS];
+    double cost; /* what is made least: the loss of the readings and of the prior */
+    double loss; /* of the readings alone */
+    bool free[FIT_PARAMETERS];
+    size_t free_count;
+    double offset;
+};
+
+/* Loss of a residual in noise sds, doubled, so that FIT_SQUARES gives its square; and its
+ * influence: `factor` residual is the derivative, `bend` the second one. */
+struct loss {
+    double value, factor, bend;
+};
+
+static struct loss loss_of(enum fit_loss kind, double u)
+{
+    double size = fabs(u);
+    switch (kind) {
+    case FIT_SQUARES:
+        break;
+    case FIT_HUBER:
+        if (size > HUBER_BEND)
+            return (struct loss){HUBER_BEND * (2 * size - HUBER_BEND), HUBER_BEND / size, 0};
+        break;
+    case FIT_TUKEY: {
+        double v = u / TUKEY_END, rest = 1 - v * v, third = TUKEY_END * TUKEY_END / 3;
+        if (size > TUKEY_END)
+            return (struct loss){third, 0, 0};
+        return (struct loss){third * (1 - rest * rest * rest), rest * rest, rest * (1 - 5 * v * v)};
+    }
+    }
+    return (struct loss){u * u, 1, 1};
+}
+
+static double weight_of(const struct fit_problem *problem, size_t point)
+{
+    return problem->weight ? problem->weight[point] : 1;
+}
+
+/* How strongly the prior holds a parameter, in the units of the normal matrix. */
+static double ridge_of(const struct fit_problem *problem, size_t j)
+{
+    if (!problem->prior_sd || isinf(problem->prior_sd[j]))
+        return 0;
+    double ratio = problem->noise_sd / problem->prior_sd[j];
+    return ratio * ratio;
+}
+
+static bool is_held(const struct fit_problem *problem, size_t j)
+{
+    return problem->prior_sd && problem->prior_sd[j] == 0;
+}
+
+static bool has_prior(const struct fit_problem *problem)
+{
+    for (size_t j = 0; problem->prior_sd && j < problem->parameters; j++) {
+        if (!isinf(problem->prior_sd[j]) && !is_held(problem, j))
+            return true;
+    }
+    return false;
+}
+
+static void add_reading(struct equations *at, size_t parameters, const double *gradient,
+                        double weight, double residual)
+{
+    for (size_t j = 0; j < parameters; j++) {
+        double weighted = weight * gradient[j];
+        at->right[j] += weighted * residual;
+        for (size_t k = 0; k <= j; k++)
+            at->matrix[j][k] += weighted * gradient[k];
+    }
+}
+
+static void add_prior(const struct fit_problem *problem, struct equations *at)
+{
+    for (size_t j = 0; j < problem->parameters; j++) {
+        double ridge = ridge_of(problem, j);
+        if (ridge == 0 || isinf(ridge))
+            continue;
+        double distance = problem->prior_mean[j] - at->theta[j];
+        at->matrix[j][j] += ridge;
+        at->right[j] += ridge * distance;
+        at->cost += ridge * distance * distance;
+    }
+}
+
+/* Builds the equations at at->theta, with the loss named; false where the model has no value. */
+static bool build(const struct fit_problem *problem, enum fit_loss kind, struct equations *at)
+{
+    size_t parameters = problem->parameters;
+    double scale = problem->noise_sd;
+    double gradient[FIT_PARAMETERS];
+    for (size_t j = 0; j < parameters; j++) {
+        at->right[j] = 0;
+        for (size_t k = 0; k < parameters; k++)
+            at->matrix[j][k] = 0;
+    }
+    at->loss = 0;
+    if (problem->prepare)
+        problem->prepare(at->theta, problem->data);
+    for (size_t point = 0; point < problem->points; point++) {
+        double weight = weight_of(problem, point);
+        double residual =
+            problem->y[point] - problem->model(at->theta, point, gradient, problem->data);
+        if (kind == FIT_SQUARES) {
+            at->loss += weight * residual * residual;
+        } else {
+            struct loss loss = loss_of(kind, residual * sqrt(weight) / scale);
+            at->loss += loss.value * scale * scale;
+            weight *= loss.factor;
+        }
+        add_reading(at, parameters, gradient, weight, residual);
+    }
+    at->cost = at->loss;
+    add_prior(problem, at);
+    bool sound = isfinite(at->cost);
+    for (size_t j = 0; j < parameters; j++) {
+        sound = sound && isfinite(at->right[j]) && isfinite(at->matrix[j][j]);
+        for (size_t k = 0; k < j; k++)
+            at->matrix[k][j] = at->matrix[j][k];
+    }
+    return sound;
+}
+
+/* A symmetric matrix of the free parameters alone, scaled to a diagonal near 1, as its Cholesky
+ * factor. */
+struct factor {
+    size_t size;
+    size_t index[FIT_PARAMETERS]; /* which parameter each row is */
+    double scale[FIT_PARAMETERS];
+    double lower[FIT_PARAMETERS][FIT_PARAMETERS];
+};
+
+/* Factors matrix + damping x diag(norm^2); false if it is not safely positive. */
+static bool factorise(const struct equations *at, size_t parameters, const double *norm,
+                      double damping, struct factor *f)
+{
+    f->size = 0;
+    for (size_t j = 0; j < parameters; j++) {
+        if (at->free[j])
+            f->index[f->size++] = j;
+    }
+    for (size_t j = 0; j < f->size; j++) {
+        size_t row = f->index[j];
+        double diagonal = at->matrix[row][row] + damping * norm[row] * norm[row];
+        if (!(diagonal > 0))
+            return false;
+        f->scale[j] = 1 / sqrt(diagonal);
+        double pivot = 1;
+        for (size_t k = 0; k < j; k++) {
+            double sum = at->matrix[row][f->index[k]] * f->scale[j] * f->scale[k];
+            for (size_t l = 0; l < k; l++)
+                sum -= f->lower[j][l] * f->lower[k][l];
+            f->lower[j][k] = sum / f->lower[k][k];
+            pivot -= f->lower[j][k] * f->lower[j][k];
+        }
+        if (!(pivot > PIVOT_LEAST))
+            return false;
+        f->lower[j][j] = sqrt(pivot);
+    }
+    return true;
+}
+
+/* The forward half of the solution: z with lower z = right, scaled; its square is the fall of
+ * the cost that the full step promises. */
+static double forward(const struct factor *f, const double *right, double *z)
+{
+    double square = 0;
+    for (size_t j = 0; j < f->size; j++) {
+        double sum = right[f->index[j]] * f->scale[j];
+        for (size_t k = 0; k < j; k++)
+            sum -= f->lower[j][k] * z[k];
+        z[j] = sum / f->lower[j][j];
+        square += z[j] * z[j];
+    }
+    return square;
+}
+
+/* The step of every parameter, 0 for those not free. */
+static void solve(const struct factor *f, const double *right, size_t parameters, double *step)
+{
+    double z[FIT_PARAMETERS];
+    forward(f, right, z);
+    for (size_t j = 0; j < parameters; j++)
+        step[j] = 0;
+    for (size_t j = f->size; j-- > 0;) {
+        for (size_t k = j + 1; k < f->size; k++)
+            z[j] -= f->lower[k][j] * z[k];
+        z[j] /= f->lower[j][j];
+        step[f->index[j]] = z[j] * f->scale[j];
+    }
+}
+
+static double low_of(const struct fit_problem *problem, size_t j)
+{
+    return problem->low ? problem->low[j] : -INFINITY;
+}
+
+static double high_of(const struct fit_problem *problem, size_t j)
+{
+    return problem->high ? problem->high[j] : INFINITY;
+}
+
+static double clamp(const struct fit_problem *problem, size_t j, double theta)
+{
+    if (is_held(problem, j))
+        return problem->prior_mean[j];
+    return fmin(fmax(theta, low_of(problem, j)), high_of(problem, j));
+}
+
+/* A parameter on its bound that the cost would push beyond is not free. */
+static void find_free(const struct fit_problem *problem, struct equations *at)
+{
+    at->free_count = 0;
+    for (size_t j = 0; j < problem->parameters; j++) {
+        bool pushed_low = at->theta[j] <= low_of(problem, j) && at->right[j] <= 0;
+        bool pushed_high = at->theta[j] >= high_of(problem, j) && at->right[j] >= 0;
+        at->free[j] = !is_held(problem, j) && !pushed_low && !pushed_high;
+        at->free_count += at->free[j];
+    }
+}
+
+/* The sum of squares of the readings themselves: what rounding is measured against. */
+static double squares_of_readings(const struct fit_problem *problem)
+{
+    double sum = 0;
+    for (size_t point = 0; point < problem->points; point++)
+        sum += weight_of(problem, point) * problem->y[point] * problem->y[point];
+    return sum;
+}
+
+static size_t count_priors(const struct fit_problem *problem)
+{
+    size_t count = 0;
+    for (size_t j = 0; j < problem->parameters; j++)
+        count += ridge_of(problem, j) > 0 && !is_held(problem, j);
+    return count;
+}
+
+/* Bates & Watts 1981: the part of the residuals that a step could still take away, against the
+ * part that none can, each per degree of freedom. INFINITY where the equations are singular. */
+static double relative_offset(const struct fit_problem *problem, const struct equations *at,
+                              double rounding)
+{
+    static const double no_norm[FIT_PARAMETERS] = {0};
+    struct factor f;
+    double z[FIT_PARAMETERS];
+    if (at->free_count == 0)
+        return 0;
+    if (!factorise(at, problem->parameters, no_norm, 0, &f))
+        return INFINITY;
+    double fall = forward(&f, at->right, z);
+    if (fall <= rounding)
+        return 0;
+    double left = (double)(problem->points + count_priors(problem)) - (double)at->free_count;
+    return sqrt(fall / (double)at->free_count / (at->cost / fmax(1, left)));
+}
+
+static bool input_is_sound(const struct fit_problem *problem, const double *start)
+{
+    if (problem->parameters == 0 || problem->parameters > FIT_PARAMETERS)
+        return false;
+    for (size_t j = 0; j < problem->parameters; j++) {
+        if (!isfinite(start[j]) || !(low_of(problem, j) <= high_of(problem, j)))
+            return false;
+        if (problem->prior_sd &&
+            (!(problem->prior_sd[j] >= 0) ||
+             (!isinf(problem->prior_sd[j]) && !isfinite(problem->prior_mean[j]))))
+            return false;
+    }
+    for (size_t point = 0; point < problem->points; point++) {
+        double weight = weight_of(problem, point);
+        if (!isfinite(problem->y[point]) || !(weight >= 0) || isinf(weight))
+            return false;
+    }
+    bool noise_needed =
+        problem->loss != FIT_SQUARES || problem->noise_dof > 0 || has_prior(problem);
+    return problem->noise_dof >= 0 && (!noise_needed || problem->noise_sd > 0) &&
+           !isinf(problem->noise_sd);
+}
+
+static size_t count_held(const struct fit_problem *problem)
+{
+    size_t count = 0;
+    for (size_t j = 0; j < problem->parameters; j++)
+        count += is_held(problem, j);
+    return count;
+}
+
+/* The descent: `at` moves to the lowest point found. */
+struct descent {
+    const struct fit_problem *problem;
+    struct equations at;
+    double norm[FIT_PARAMETERS]; /* longest derivative seen of each parameter: its own scale */
+    double damping;
+    double rounding;
+    int evaluations, evaluations_most;
+};
+
+static bool arrive(struct descent *d, struct equations *at)
+{
+    d->evaluations++;
+    if (!build(d->problem, d->problem->loss, at))
+        return false;
+    find_free(d->problem, at);
+    at->offset = relative_offset(d->problem, at, d->rounding);
+    return true;
+}
+
+static void remember_norms(struct descent *d)
+{
+    for (size_t j = 0; j < d->problem->parameters; j++)
+        d->norm[j] = fmax(d->norm[j], sqrt(d->at.matrix[j][j]));
+}
+
+/* The point that the damped step leads to, held within the bounds; gives the fall that the
+ * linear model promises, or NAN where there is no step. */
+static double damped_step(const struct descent *d, struct equations *to)
+{
+    struct factor f;
+    double step[FIT_PARAMETERS], promised = 0;
+    bool moved = false;
+    if (!factorise(&d->at, d->problem->parameters, d->norm, d->damping, &f))
+        return NAN;
+    solve(&f, d->at.right, d->problem->parameters, step);
+    for (size_t j = 0; j < d->problem->parameters; j++) {
+        to->theta[j] = clamp(d->problem, j, d->at.theta[j] + step[j]);
+        moved = moved || to->theta[j] != d->at.theta[j];
+        promised += step[j] * (d->at.right[j] + d->damping * d->norm[j] * d->norm[j] * step[j]);
+    }
+    return moved ? promised : 0;
+}
+
+/* Lower; or, where rounding hides that, as low and clearly nearer to the minimum. */
+static bool is_better(const struct equations *to, const struct equations *at)
+{
+    if (to->cost < at->cost)
+        return true;
+    return to->cost <= at->cost * (1 + 1e-12) && to->offset < 0.5 * at->offset;
+}
+
+/* Takes one step down, damping more until one is found; false where there is none. */
+static bool descend(struct descent *d)
+{
+    struct equations to;
+    remember_norms(d);
+    while (d->damping < 1e15 && d->evaluations < d->evaluations_most) {
+        double promised = damped_step(d, &to);
+        if (promised == 0)
+            return false;
+        if (!isnan(promised) && arrive(d, &to) && is_better(&to, &d->at)) {
+            double kept = (d->at.cost - to.cost) / promised;
+            if (kept > 0.75)
+                d->damping = d->damping > 1e-10 ? d->damping / 10 : 0;
+            else if (kept < 0.25)
+                d->damping = fmax(4 * d->damping, 1e-6);
+            d->at = to;
+            return true;
+        }
+        d->damping = fmax(10 * d->damping, 1e-6);
+    }
+    return false;
+}
+
+/* The inverse of the factored matrix, in the places of its parameters; 0 elsewhere. */
+static void invert(const struct factor *f, size_t parameters,
+                   double inverse[FIT_PARAMETERS][FIT_PARAMETERS])
+{
+    for (size_t j = 0; j < FIT_PARAMETERS; j++) {
+        for (size_t k = 0; k < FIT_PARAMETERS; k++)
+            inverse[j][k] = 0;
+    }
+    for (size_t j = 0; j < f->size; j++) {
+        double unit[FIT_PARAMETERS] = {0};
+        unit[f->index[j]] = 1;
+        solve(f, unit, parameters, inverse[f->index[j]]);
+    }
+}
+
+/* Sums over the readings of the influence of each (residual times factor, squared) and of its
+ * derivative: what Huber's covariance is made of. For squares the first is rss, the other n. */
+struct influence {
+    double squares, bends, bend_squares;
+};
+
+static struct influence influence_at(const struct fit_problem *problem, const double *theta)
+{
+    struct influence sum = {0, 0, 0};
+    double gradient[FIT_PARAMETERS];
+    for (size_t point = 0; point < problem->points; point++) {
+        double residual =
+            (problem->y[point] - problem->model(theta, point, gradient, problem->data)) *
+            sqrt(weight_of(problem, point));
+        double scale = problem->loss == FIT_SQUARES ? 1 : problem->noise_sd;
+        struct loss loss = loss_of(problem->loss, residual / scale);
+        sum.squares += loss.factor * loss.factor * residual * residual;
+        sum.bends += loss.bend;
+        sum.bend_squares += loss.bend * loss.bend;
+    }
+    return sum;
+}
+
+/* The noise variance that the readings show, and its degrees of freedom. Robust: Huber 1981,
+ * 7.6 (6.5), where K corrects for the spread of the derivatives. */
+static double noise_variance(const struct fit_problem *problem, const struct equations *at,
+                             double dof)
+{
+    struct influence sum = influence_at(problem, at->theta);
+    double n = (double)problem->points;
+    double bend = sum.bends / n;
+    double spread = sum.bend_squares / n - bend * bend;
+    double k = 1 + (double)at->free_count / n * spread / (bend * bend);
+    return k * k * sum.squares / (bend * bend) / dof;
+}
+
+/* Noise, degrees of freedom and covariance at the minimum. False where the equations are
+ * singular. */
+static bool judge(const struct fit_problem *problem, struct equations *at, struct fit *result)
+{
+    static const double no_norm[FIT_PARAMETERS] = {0};
+    struct factor f;
+    if (problem->loss != FIT_SQUARES && !build(problem, FIT_SQUARES, at))
+        return false;
+    if (at->free_count > 0 && !factorise(at, problem->parameters, no_norm, 0, &f))
+        return false;
+    if (at->free_count == 0)
+        f.size = 0;
+    invert(&f, problem->parameters, result->covariance);
+    double effective = (double)at->free_count;
+    for (size_t j = 0; j < f.size; j++) {
+        size_t row = f.index[j];
+        effective -= ridge_of(problem, row) * result->covariance[row][row];
+    }
+    result->effective = effective;
+    double own = (double)problem->points - effective;
+    result->dof = own + problem->noise_dof;
+    double known = problem->noise_sd * problem->noise_sd;
+    if (isinf(problem->noise_dof))
+        result->residual_sd = problem->noise_sd;
+    else if (!(result->dof > 1e-9))
+        result->residual_sd = NAN;
+    else
+        result->residual_sd = sqrt(((own > 1e-9 ? own * noise_variance(problem, at, own) : 0) +
+                                    problem->noise_dof * known) /
+                                   result->dof);
+    double variance = result->residual_sd * result->residual_sd;
+    for (size_t j = 0; j < problem->parameters; j++) {
+        for (size_t k = 0; k < problem->parameters; k++)
+            result->covariance[j][k] *= variance;
+    }
+    return true;
+}
+
+static void forget(struct fit *result)
+{
+    *result = (struct fit){.rss = NAN, .effective = NAN, .residual_sd = NAN, .dof = NAN};
+    result->offset = INFINITY;
+    for (size_t j = 0; j < FIT_PARAMETERS; j++) {
+        result->theta[j] = NAN;
+        for (size_t k = 0; k < FIT_PARAMETERS; k++)
+            result->covariance[j][k] = NAN;
+    }
+}
+
+void fit_solve(const struct fit_problem *problem, const double *start, struct fit *result)
+{
+    forget(result);
+    result->points = problem->points;
+    result->parameters = problem->parameters;
+    result->status = FIT_BAD_INPUT;
+    if (!input_is_sound(problem, start))
+        return;
+    result->status = FIT_TOO_FEW;
+    if (problem->points == 0 ||
+        problem->points + count_priors(problem) + count_held(problem) < problem->parameters)
+        return;
+
+    double tolerance = problem->tolerance > 0 ? problem->tolerance : 1e-8;
+    struct descent d = {
+        .problem = problem,
+        .damping = 1e-3,
+        .rounding = 1e-26 * squares_of_readings(problem),
+        .evaluations_most = problem->iterations > 0 ? problem->iterations : 200,
+    };
+    for (size_t j = 0; j < problem->parameters; j++)
+        d.at.theta[j] = clamp(problem, j, start[j]);
+    result->status = FIT_NOT_CONVERGED;
+    if (!arrive(&d, &d.at))
+        return;
+    while (d.at.offset > tolerance && d.evaluations < d.evaluations_most && descend(&d))
+        ;
+
+    result->iterations = d.evaluations;
+    result->offset = d.at.offset;
+    result->rss = d.at.loss;
+    for (size_t j = 0; j < problem->parameters; j++) {
+        result->theta[j] = d.at.theta[j];
+        result->on_bound[j] = !d.at.free[j] && !is_held(problem, j);
+    }
+    if (isinf(d.at.offset))
+        result->status = FIT_SINGULAR;
+    else if (d.at.offset <= fmax(tolerance, OFFSET_ENOUGH))
+        result->status = judge(problem, &d.at, result) ? FIT_CONVERGED : FIT_SINGULAR;
+}
+
+double fit_variance(const struct fit *result, const double *gradient)
+{
+    double sum = 0;
+    for (size_t j = 0; j < result->parameters; j++) {
+        for (size_t k = 0; k < result->parameters; k++)
+            sum += gradient[j] * result->covariance[j][k] * gradient[k];
+    }
+    return sum;
+}
+
+const char *fit_status_text(enum fit_status status)
+{
+    static const char *const text[] = {
+        [FIT_CONVERGED] = "converged",
+        [FIT_NOT_CONVERGED] = "did not converge",
+        [FIT_SINGULAR] = "not determined by the readings",
+        [FIT_TOO_FEW] = "too few readings",
+        [FIT_BAD_INPUT] = "not a sound problem",
+    };
+    return text[status];
+}

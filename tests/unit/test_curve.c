@@ -1,0 +1,449 @@
+/* Curves of gravity: derivatives, inverses, what is learned, what the bands promise (by
+ * simulation), and readings that carry no curve. */
+#include "curve.h"
+#include "noise.h"
+
+#include <math.h>
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include <cmocka.h>
+
+#define COUNT(array) (sizeof(array) / sizeof *(array))
+
+static const char *const name_of[CURVE_SHAPES] = {"exponential", "logistic", "asymmetric", "monod"};
+
+static const size_t parameters_of[CURVE_SHAPES] = {3, 4, 5, 6};
+
+/* A curve as if it had been fitted, without error. */
+static struct curve known(enum curve_shape shape, const double *theta)
+{
+    struct curve curve = {.shape = shape};
+    curve.fit.parameters = parameters_of[shape];
+    for (size_t j = 0; j < CURVE_PARAMETERS; j++)
+        curve.fit.theta[j] = theta[j];
+    return curve;
+}
+
+/* start, end, half, log rate, log tail, log onset */
+static const double ordinary[CURVE_SHAPES][CURVE_PARAMETERS] = {
+    [CURVE_EXPONENTIAL] = {12, 2.5, 40, 0, 0, 0},
+    [CURVE_LOGISTIC] = {12, 2.5, 50, -2.5, 0, 0},
+    [CURVE_ASYMMETRIC] = {12, 2.5, 50, -2.5, 0.7, 0},
+    [CURVE_MONOD] = {12, 2.5, 50, -2.5, -1.9, 1.8},
+};
+
+static void half_and_rate_mean_what_they_say(void **state)
+{
+    (void)state;
+    for (int i = 0; i < CURVE_SHAPES; i++) {
+        enum curve_shape shape = (enum curve_shape)i;
+        struct curve curve = known(shape, ordinary[shape]);
+        double half = ordinary[shape][CURVE_HALF];
+        if (fabs(curve_plato(&curve, half) - 7.25) > 1e-12)
+            fail_msg("%s: %.12f at the half", name_of[shape], curve_plato(&curve, half));
+        double rate = 4 * curve_fall(&curve, half) / 9.5;
+        if (shape != CURVE_EXPONENTIAL && fabs(log(rate) - ordinary[shape][CURVE_LOG_RATE]) > 1e-12)
+            fail_msg("%s: rate %.12f", name_of[shape], rate);
+        /* Far before and far after. */
+        if (shape != CURVE_EXPONENTIAL && fabs(curve_plato(&curve, -1e5) - 12) > 1e-9)
+            fail_msg("%s: begins at %.12f", name_of[shape], curve_plato(&curve, -1e5));
+        if (fabs(curve_plato(&curve, 1e5) - 2.5) > 1e-9)
+            fail_msg("%s: ends at %.12f", name_of[shape], curve_plato(&curve, 1e5));
+    }
+}
+
+static void asymmetric_one_is_the_logistic(void **state)
+{
+    (void)state;
+    static const double theta[] = {12, 2.5, 50, -2.5, 0, 0};
+    struct curve asymmetric = known(CURVE_ASYMMETRIC, theta),
+                 logistic = known(CURVE_LOGISTIC, theta);
+    for (double hours = -50; hours < 300; hours += 7)
+        assert_true(fabs(curve_plato(&asymmetric, hours) - curve_plato(&logistic, hours)) < 1e-12);
+    assert_true(fabs(curve_lag(&asymmetric) - curve_lag(&logistic)) < 1e-9);
+    /* The tangent of the logistic leaves the start 2 / rate before the half. */
+    assert_true(fabs(curve_lag(&logistic) - (50 - 2 / exp(-2.5))) < 1e-9);
+    struct curve exponential = known(CURVE_EXPONENTIAL, theta);
+    assert_true(isnan(curve_lag(&exponential)));
+}
+
+/* The monod curve must do what its equation says: an hour's loss is V f / (f + K) times the part
+ * of the yeast that has grown, and that part is a logistic about the lag of rate a = c V. */
+static void monod_obeys_its_equation(void **state)
+{
+    (void)state;
+    const double *theta = ordinary[CURVE_MONOD];
+    struct curve curve = known(CURVE_MONOD, theta);
+    double k = exp(theta[CURVE_LOG_TAIL]), c = exp(theta[CURVE_LOG_ONSET]);
+    double lag = curve_lag(&curve), speed = 0;
+    for (double hours = 130; hours > 5; hours -= 5) {
+        double f = (curve_plato(&curve, hours) - 2.5) / 9.5;
+        double uptake = curve_fall(&curve, hours) / 9.5 * (f + k) / f;
+        if (hours == 130) /* long after the lag */
+            speed = uptake;
+        double grown = 1 / (1 + exp(-c * speed * (hours - lag)));
+        if (fabs(uptake / (speed * grown) - 1) > 1e-5)
+            fail_msg("%g h: %.9f instead of %.9f", hours, uptake, speed * grown);
+    }
+}
+
+/* curve_fit's derivatives are inside; what shows them wrong is a band that does not follow, so
+ * they are compared through the variance that each parameter alone gives. */
+static void derivatives(void **state)
+{
+    (void)state;
+    struct noise noise = {8};
+    double worst = 0;
+    for (int round = 0; round < 4000; round++) {
+        enum curve_shape shape = (enum curve_shape)(round % CURVE_SHAPES);
+        double theta[CURVE_PARAMETERS] = {
+            8 + 8 * noise_even(&noise),  1 + 4 * noise_even(&noise),  20 + 100 * noise_even(&noise),
+            -4 + 3 * noise_even(&noise), -2 + 4 * noise_even(&noise), 3 * noise_even(&noise)};
+        double hours = 250 * noise_even(&noise) - 20;
+        if (shape == CURVE_EXPONENTIAL)
+            hours = fabs(hours);
+        for (size_t j = 0; j < parameters_of[shape]; j++) {
+            struct curve curve = known(shape, theta), up = curve, down = curve;
+            curve.fit.covariance[j][j] = 1;
+            curve.fit.dof = INFINITY;
+            struct curve_range band =
+                curve_predict(&curve, hours, 0.6826894921370859, CURVE_OF_MEAN);
+            double exact = band.high - band.value;
+            double step = 1e-5 * fmax(1, fabs(theta[j]));
+            up.fit.theta[j] += step;
+            down.fit.theta[j] -= step;
+            double slope = fabs(curve_plato(&up, hours) - curve_plato(&down, hours)) / (2 * step);
+            double error = fabs(exact - slope) / fmax(1, slope);
+            worst = fmax(worst, error);
+            if (!(error < 1e-6))
+                fail_msg("%s, parameter %zu, %.1f h: %.9g instead of %.9g", name_of[shape], j,
+                         hours, exact, slope);
+        }
+    }
+    print_message("note: derivatives of curves against differences: at most %.0e off\n", worst);
+}
+
+static void hours_invert_plato(void **state)
+{
+    (void)state;
+    for (int i = 0; i < CURVE_SHAPES; i++) {
+        enum curve_shape shape = (enum curve_shape)i;
+        struct curve curve = known(shape, ordinary[shape]);
+        for (double hours = 10; hours < 120; hours += 10) {
+            double back = curve_hours(&curve, curve_plato(&curve, hours));
+            if (fabs(back - hours) > 1e-6)
+                fail_msg("%s: %.9f instead of %g", name_of[shape], back, hours);
+            double fall =
+                (curve_plato(&curve, hours - 0.01) - curve_plato(&curve, hours + 0.01)) / 0.02;
+            if (fabs(curve_fall(&curve, hours) - fall) > 1e-5)
+                fail_msg("%s: falls %.9f instead of %.9f", name_of[shape],
+                         curve_fall(&curve, hours), fall);
+        }
+        assert_true(isnan(curve_hours(&curve, 2.5)) && isnan(curve_hours(&curve, 2.4)));
+        assert_true(isnan(curve_hours(&curve, 12)) && isnan(curve_hours(&curve, NAN)));
+    }
+}
+
+/* Readings of a course: every `step` hours, with noise, on a scale of `scale` (0: exact). */
+static size_t course_readings(const struct curve *truth, double last, double step, double noise_sd,
+                              double scale, struct noise *noise, double *hours, double *plato)
+{
+    size_t n = 0;
+    for (double t = step / 3; t <= last; t += step) {
+        double value = curve_plato(truth, t) + noise_sd * noise_normal(noise);
+        hours[n] = t;
+        plato[n++] = scale > 0 ? scale * round(value / scale) : value;
+    }
+    return n;
+}
+
+enum { MOST = 64 };
+
+static void each_shape_finds_itself(void **state)
+{
+    (void)state;
+    struct noise noise = {3};
+    double hours[MOST], plato[MOST];
+    const struct curve_options options = {0};
+    for (int i = 0; i < CURVE_SHAPES; i++) {
+        enum curve_shape shape = (enum curve_shape)i;
+        struct curve truth = known(shape, ordinary[shape]), found;
+        size_t n = course_readings(&truth, 150, 8, 0, 0, &noise, hours, plato);
+        enum fit_status status = curve_fit(shape, hours, plato, n, &options, &found);
+        if (status != FIT_CONVERGED)
+            fail_msg("%s: %s", name_of[shape], fit_status_text(status));
+        for (size_t j = 0; j < parameters_of[shape]; j++) {
+            if (fabs(found.fit.theta[j] - ordinary[shape][j]) > 1e-5)
+                fail_msg("%s: parameter %zu is %.9f", name_of[shape], j, found.fit.theta[j]);
+        }
+    }
+}
+
+/* How often each shape is chosen for courses of each shape. A shape of more parameters must not
+ * win where fewer do. */
+static void choice_pays_for_parameters(void **state)
+{
+    (void)state;
+    enum { COURSES = 200 };
+    struct noise noise = {12};
+    double hours[MOST], plato[MOST];
+    const struct curve_options options = {0};
+    /* In 100; the asymmetric and the monod curve are much alike. */
+    static const int least_right[CURVE_SHAPES] = {80, 80, 60, 80};
+    static const int most_larger[CURVE_SHAPES] = {20, 20, 40, 0};
+    for (int i = 0; i < CURVE_SHAPES; i++) {
+        int chosen[CURVE_SHAPES] = {0}, more = 0;
+        struct curve truth = known((enum curve_shape)i, ordinary[i]), found;
+        for (int course = 0; course < COURSES; course++) {
+            size_t n = course_readings(&truth, 160, 8, 0.05, 0, &noise, hours, plato);
+            assert_int_equal(curve_choose(hours, plato, n, &options, &found), FIT_CONVERGED);
+            chosen[found.shape]++;
+            more += found.shape > truth.shape;
+        }
+        print_message("note: chosen for %s courses: exponential %d, logistic %d, asymmetric %d, "
+                      "monod %d of %d\n",
+                      name_of[i], chosen[0], chosen[1], chosen[2], chosen[3], COURSES);
+        if (100 * chosen[i] < least_right[i] * COURSES || 100 * more > most_larger[i] * COURSES)
+            fail_msg("%s: chosen %d of %d", name_of[i], chosen[i], COURSES);
+    }
+}
+
+/* The promise of band and interval, over random courses of each shape. The logistic and the
+ * exponential stand alone; the longer ones are given what a cellar would know of them. */
+struct coverage {
+    int fitted, mean, reading, when, left;
+};
+
+static void cover(enum curve_shape shape, const struct curve_options *options, double step,
+                  double to, struct noise *noise, struct coverage *coverage)
+{
+    double hours[MOST], plato[MOST], theta[CURVE_PARAMETERS];
+    for (size_t j = 0; j < CURVE_PARAMETERS; j++)
+        theta[j] = ordinary[shape][j];
+    theta[CURVE_HALF] += 8 * noise_normal(noise);
+    theta[CURVE_LOG_RATE] += 0.2 * noise_normal(noise);
+    const struct curve_prior *prior = options->prior[shape];
+    for (size_t j = 0; prior && j < CURVE_PARAMETERS; j++) {
+        if (isfinite(prior->sd[j]))
+            theta[j] = prior->mean[j] + prior->sd[j] * noise_normal(noise);
+    }
+    struct curve truth = known(shape, theta), found;
+    double now =
+        curve_hours(&truth, theta[CURVE_END] + to * (theta[CURVE_START] - theta[CURVE_END]));
+    size_t n = course_readings(&truth, now, step, options->noise_sd, 0, noise, hours, plato);
+    if (curve_fit(shape, hours, plato, n, options, &found) != FIT_CONVERGED ||
+        isnan(found.fit.residual_sd))
+        return;
+    coverage->fitted++;
+    double later = now + 24, expected = curve_plato(&truth, later);
+    double reading = expected + options->noise_sd * noise_normal(noise);
+    struct curve_range mean = curve_predict(&found, later, 0.8, CURVE_OF_MEAN);
+    struct curve_range one = curve_predict(&found, later, 0.8, CURVE_OF_READING);
+    coverage->mean += mean.low <= expected && expected <= mean.high;
+    coverage->reading += one.low <= reading && reading <= one.high;
+    double goal = theta[CURVE_END] + 0.3, at = curve_hours(&truth, goal);
+    struct curve_range when = curve_when(&found, goal, 0.8);
+    /* A fitted curve that never gets there makes no promise; it counts as not held. */
+    coverage->when += when.low <= at && at <= when.high;
+    struct curve_range left = curve_when_left(&found, 0.3, 0.8);
+    coverage->left += left.low <= at && at <= left.high;
+}
+
+static void bands_hold_their_promise(void **state)
+{
+    (void)state;
+    enum { COURSES = 1000 };
+    static const struct curve_prior tail = {.mean = {12, 2.5, 50, -2.5, 0.4, 0},
+                                            .sd = {0.2, 0.2, INFINITY, INFINITY, 0.4, INFINITY}};
+    static const struct curve_prior limited = {.mean = {12, 2.5, 50, -2.5, -1.9, 1.8},
+                                               .sd = {0.2, 0.2, 12, 0.3, 0.4, 0.5}};
+    static const struct {
+        const char *title;
+        enum curve_shape shape;
+        const struct curve_prior *prior;
+        double step, to;  /* hours between readings; part left at the last one */
+        double noise_dof; /* behind what is known of the noise */
+    } rows[] = {
+        {"exponential, to 10 % left", CURVE_EXPONENTIAL, NULL, 8, 0.1, 0},
+        {"logistic, to 10 % left", CURVE_LOGISTIC, NULL, 8, 0.1, 0},
+        {"logistic, twice a day", CURVE_LOGISTIC, NULL, 12, 0.05, 0},
+        {"asymmetric with prior, to 20 % left", CURVE_ASYMMETRIC, &tail, 8, 0.2, 20},
+        {"monod with prior, to 40 % left", CURVE_MONOD, &limited, 8, 0.4, 20},
+        {"monod with prior, once a day", CURVE_MONOD, &limited, 24, 0.2, 20},
+    };
+    for (size_t i = 0; i < COUNT(rows); i++) {
+        struct noise noise = {100 + i};
+        struct curve_options options = {.noise_sd = 0.08};
+        options.noise_dof = rows[i].noise_dof;
+        options.prior[rows[i].shape] = rows[i].prior;
+        struct coverage got = {0};
+        for (int course = 0; course < COURSES; course++)
+            cover(rows[i].shape, &options, rows[i].step, rows[i].to, &noise, &got);
+        double fitted = got.fitted;
+        print_message("note: 80 %% bands, %s: curve %.0f, reading %.0f, time %.0f, time to the "
+                      "end %.0f of 100; fitted %d of %d\n",
+                      rows[i].title, 100 * got.mean / fitted, 100 * got.reading / fitted,
+                      100 * got.when / fitted, 100 * got.left / fitted, got.fitted, COURSES);
+        const struct {
+            double share, low, high;
+        } promises[] = {{got.mean / fitted, 0.75, 0.88},
+                        {got.reading / fitted, 0.75, 0.88},
+                        {got.when / fitted, 0.75, 0.85},
+                        {got.left / fitted, 0.75, 0.85}};
+        bool held = got.fitted >= 0.95 * COURSES;
+        for (size_t j = 0; j < COUNT(promises); j++)
+            held = held && promises[j].share >= promises[j].low &&
+                   promises[j].share <= promises[j].high;
+        if (!held)
+            fail_msg("%s", rows[i].title);
+    }
+}
+
+static const struct {
+    const char *title;
+    size_t n;
+    double hours[6], plato[6];
+    enum fit_status status;
+} poor[] = {
+    {"none", 0, {0}, {0}, FIT_TOO_FEW},
+    {"one", 1, {20}, {11}, FIT_TOO_FEW},
+    {"all at one hour", 3, {20, 20, 20}, {11, 10.9, 11.1}, FIT_TOO_FEW},
+    {"two", 2, {0, 24}, {12, 11}, FIT_TOO_FEW},
+    {"flat", 5, {0, 24, 48, 72, 96}, {12, 12, 12, 12, 12}, FIT_SINGULAR},
+    {"a NAN", 4, {0, 24, 48, 72}, {12, NAN, 8, 4}, FIT_BAD_INPUT},
+    {"an endless hour", 4, {0, INFINITY, 48, 72}, {12, 11, 8, 4}, FIT_BAD_INPUT},
+};
+
+static void poor_readings_carry_no_curve(void **state)
+{
+    (void)state;
+    const struct curve_options options = {0};
+    for (size_t i = 0; i < COUNT(poor); i++) {
+        for (int shape = CURVE_LOGISTIC; shape < CURVE_SHAPES; shape++) {
+            struct curve curve;
+            enum fit_status status = curve_fit((enum curve_shape)shape, poor[i].hours,
+                                               poor[i].plato, poor[i].n, &options, &curve);
+            if (status != poor[i].status || curve.fit.status != status)
+                fail_msg("%s, %s: %s", poor[i].title, name_of[shape], fit_status_text(status));
+        }
+        struct curve curve;
+        if (curve_choose(poor[i].hours, poor[i].plato, poor[i].n, &options, &curve) ==
+            FIT_CONVERGED)
+            fail_msg("%s: chose %s", poor[i].title, name_of[curve.shape]);
+        if (!isnan(curve_when(&curve, 3, 0.8).value) ||
+            !isnan(curve_predict(&curve, 3, 0.8, CURVE_OF_MEAN).value))
+            fail_msg("%s: a refused curve gives figures", poor[i].title);
+    }
+}
+
+/* Rising, scattered, two levels: whatever comes of it, it comes back and is finite or refused. */
+static void wild_readings_come_back(void **state)
+{
+    (void)state;
+    struct noise noise = {6};
+    for (int round = 0; round < 400; round++) {
+        double hours[12], plato[12];
+        size_t n = 2 + (size_t)(10 * noise_even(&noise));
+        for (size_t i = 0; i < n; i++) {
+            hours[i] = round % 3 ? 24.0 * (double)i : 200 * noise_even(&noise);
+            plato[i] = round % 4 == 0   ? 3 + (double)i
+                       : round % 4 == 1 ? 12 * noise_even(&noise)
+                       : round % 4 == 2 ? (i % 2 ? 3.1 : 3)
+                                        : 1e6 * noise_normal(&noise);
+        }
+        const struct curve_options options = {0};
+        struct curve curve;
+        if (curve_choose(hours, plato, n, &options, &curve) != FIT_CONVERGED)
+            continue;
+        struct curve_range band = curve_predict(&curve, 100, 0.8, CURVE_OF_READING);
+        if (!isfinite(band.value) || band.low > band.value || band.high < band.value)
+            fail_msg("round %d: %g %g %g", round, band.low, band.value, band.high);
+        struct curve_range when = curve_when(&curve, 3.05, 0.8);
+        if (!isnan(when.value) && !(when.low <= when.value && when.value <= when.high))
+            fail_msg("round %d: when %g %g %g", round, when.low, when.value, when.high);
+    }
+}
+
+/* An end that the readings leave open: the time at which it is reached has no upper end. */
+static void an_open_end_is_said(void **state)
+{
+    (void)state;
+    static const double hours[] = {0, 12, 24, 36, 48, 60}, plato[] = {12, 11.9, 11.3, 9.9, 7.8, 6};
+    static const struct curve_prior prior = {
+        .mean = {12, 2.5, 0, 0, 0, 0}, .sd = {0.2, 0.5, INFINITY, INFINITY, INFINITY, INFINITY}};
+    struct curve_options options = {.noise_sd = 0.1, .noise_dof = 10};
+    options.prior[CURVE_LOGISTIC] = &prior;
+    struct curve curve;
+    assert_int_equal(curve_fit(CURVE_LOGISTIC, hours, plato, 6, &options, &curve), FIT_CONVERGED);
+    struct curve_range when = curve_when(&curve, curve.fit.theta[CURVE_END] + 0.2, 0.8);
+    assert_true(isfinite(when.value) && isfinite(when.low) && when.high == INFINITY);
+    struct curve_range left = curve_when_left(&curve, 0.2, 0.8);
+    assert_true(fabs(left.value - when.value) < 1e-6 && isfinite(left.high));
+    assert_true(left.low < left.value && left.value < left.high);
+    assert_true(isnan(curve_when(&curve, curve.fit.theta[CURVE_END] - 0.1, 0.8).value));
+    assert_true(isnan(curve_when_left(&curve, 0, 0.8).high));
+}
+
+static void learning(void **state)
+{
+    (void)state;
+    const struct curve_prior generic = {.mean = {0, 0, 50, -2.5, -2, 1.5},
+                                        .sd = {INFINITY, INFINITY, INFINITY, 0.3, 0.5, 0}};
+    struct curve earlier[40];
+    struct noise noise = {21};
+    for (size_t i = 0; i < COUNT(earlier); i++) {
+        earlier[i] = known(CURVE_MONOD, ordinary[CURVE_MONOD]);
+        earlier[i].fit.theta[CURVE_LOG_TAIL] = -1 + 0.2 * noise_normal(&noise);
+        earlier[i].fit.theta[CURVE_HALF] = 60 + 5 * noise_normal(&noise);
+    }
+    struct curve_prior prior;
+    curve_learn(CURVE_MONOD, earlier, 0, &generic, &prior);
+    for (size_t j = 0; j < CURVE_PARAMETERS; j++)
+        assert_true(prior.sd[j] == generic.sd[j] &&
+                    (isinf(prior.sd[j]) || prior.mean[j] == generic.mean[j]));
+
+    curve_learn(CURVE_MONOD, earlier, 1, &generic, &prior);
+    double first = earlier[0].fit.theta[CURVE_LOG_TAIL];
+    assert_true(fabs(prior.mean[CURVE_LOG_TAIL] - (first - 2) / 2) < 1e-12);
+    assert_true(isinf(prior.sd[CURVE_HALF]));
+    /* What is held stays held. */
+    assert_true(prior.mean[CURVE_LOG_ONSET] == 1.5 && prior.sd[CURVE_LOG_ONSET] == 0);
+
+    curve_learn(CURVE_MONOD, earlier, COUNT(earlier), &generic, &prior);
+    assert_true(fabs(prior.mean[CURVE_LOG_TAIL] + 1) < 0.12);
+    assert_true(prior.sd[CURVE_LOG_TAIL] > 0.17 && prior.sd[CURVE_LOG_TAIL] < 0.35);
+    assert_true(fabs(prior.mean[CURVE_HALF] - 60) < 3);
+    assert_true(prior.sd[CURVE_HALF] > 3.5 && prior.sd[CURVE_HALF] < 7);
+
+    /* Other shapes and fits that failed teach nothing. */
+    for (size_t i = 0; i < COUNT(earlier); i++) {
+        if (i % 2)
+            earlier[i].shape = CURVE_LOGISTIC;
+        else
+            earlier[i].fit.status = FIT_NOT_CONVERGED;
+    }
+    curve_learn(CURVE_MONOD, earlier, COUNT(earlier), &generic, &prior);
+    assert_true(prior.mean[CURVE_LOG_TAIL] == -2 && prior.sd[CURVE_LOG_TAIL] == 0.5);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(half_and_rate_mean_what_they_say),
+        cmocka_unit_test(asymmetric_one_is_the_logistic),
+        cmocka_unit_test(monod_obeys_its_equation),
+        cmocka_unit_test(derivatives),
+        cmocka_unit_test(hours_invert_plato),
+        cmocka_unit_test(each_shape_finds_itself),
+        cmocka_unit_test(choice_pays_for_parameters),
+        cmocka_unit_test(bands_hold_their_promise),
+        cmocka_unit_test(poor_readings_carry_no_curve),
+        cmocka_unit_test(wild_readings_come_back),
+        cmocka_unit_test(an_open_end_is_said),
+        cmocka_unit_test(learning),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}

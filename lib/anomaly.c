@@ -25,6 +25,15 @@ static const struct {
     {ANOMALY_PH_ABOVE_WORT, ANOMALY_SLOW_START},
     {ANOMALY_PH_ACID_EARLY, ANOMALY_PH_LOW},
     {ANOMALY_TEMP_NOT_FALLING, ANOMALY_TEMP_COLD},
+    {ANOMALY_PH_HOLD, ANOMALY_PH_NOT_PASSED},
+    {ANOMALY_PH_HOLD, ANOMALY_PH_FINAL},
+    {ANOMALY_PH_NOT_PASSED, ANOMALY_PH_FINAL},
+    {ANOMALY_PH_LOW, ANOMALY_PH_FINAL},
+    {ANOMALY_STUCK, ANOMALY_STALLED},
+    {ANOMALY_SLOW_START, ANOMALY_STALLED},
+    {ANOMALY_CHILLED_EARLY, ANOMALY_STALLED},
+    {ANOMALY_CHILLED_EARLY, ANOMALY_STUCK},
+    {ANOMALY_VDK_HIGH, ANOMALY_VDK_RISING},
 };
 
 enum anomaly_rule anomaly_find(struct str name)
@@ -202,13 +211,14 @@ static void judge_reading(struct anomaly_run *run, const struct anomaly_case *c,
 static bool has_figure(const struct reading *reading, unsigned reads)
 {
     for (int i = 0; i < READS_COUNT; i++)
-        if ((reads >> i & 1U) != 0 && figure_is_exact(&reading->figure[i]))
+        if ((reads >> i & 1U) != 0 &&
+            (figure_is_exact(&reading->figure[i]) || reading->figure[i].word != 0))
             return true;
     return false;
 }
 
 static struct anomaly_case case_at(const struct anomaly_run *run, const struct batch_course *course,
-                                   size_t index)
+                                   size_t index, struct anomaly_cache *cache)
 {
     const struct reading *reading =
         index < course->readings.n ? course->readings.items[index] : NULL;
@@ -225,7 +235,9 @@ static struct anomaly_case case_at(const struct anomaly_run *run, const struct b
         .at = reading != NULL ? reading->at.at : run->book->now,
         .hours = NAN,
         .tank = reading != NULL ? tank_of(run->book, reading->where) : NULL,
+        .cache = cache,
     };
+    cache->has_finish = false;
     if (batch->has_zero)
         c.hours = anomaly_hours(batch->zero, c.at);
     return c;
@@ -234,26 +246,38 @@ static struct anomaly_case case_at(const struct anomaly_run *run, const struct b
 static void judge_course(struct anomaly_run *run, const struct batch_course *course)
 {
     struct episode episodes[ANOMALY_COUNT] = {{.open = false}};
+    struct anomaly_cache cache = {.has_sound = false};
+    struct anomaly_over over = {false, 0, NAN};
+    arena_init(&cache.scratch, run->book->arena->exhausted, run->book->arena->context);
     for (size_t i = 0; i < course->readings.n; i++) {
-        struct anomaly_case c = case_at(run, course, i);
+        struct anomaly_case c = case_at(run, course, i, &cache);
+        c.over = over;
         for (int rule = 0; rule < ANOMALY_COUNT; rule++)
             if (ANOMALY_RULES[rule].scope == ANOMALY_AT_READING &&
                 has_figure(c.reading, ANOMALY_RULES[rule].reads))
                 judge_reading(run, &c, (enum anomaly_rule)rule, &episodes[rule]);
+        if (anomaly_figure(&c, READS_GRAVITY) != NULL && anomaly_is_over(&c))
+            over = (struct anomaly_over){true, c.at, anomaly_finish(&c)->gravity_plato};
     }
     for (int rule = 0; rule < ANOMALY_COUNT; rule++)
         close_episode(run, &episodes[rule], false);
     struct anomaly_case last =
-        case_at(run, course, course->readings.n == 0 ? 0 : course->readings.n - 1);
+        case_at(run, course, course->readings.n == 0 ? 0 : course->readings.n - 1, &cache);
+    last.over = over;
+    last.at = run->book->now;
+    if (course->batch->has_zero)
+        last.hours = anomaly_hours(course->batch->zero, last.at);
     for (int rule = 0; rule < ANOMALY_COUNT && last.reading != NULL; rule++) {
         if (ANOMALY_RULES[rule].scope != ANOMALY_AS_OF_NOW)
             continue;
         struct anomaly_finding f = blank(run, &last, (enum anomaly_rule)rule);
+        f.at = f.since = last.reading->at.at;
         if (!ANOMALY_RULES[rule].judge(&last, &f))
             continue;
         acknowledge(&f, ANOMALY_NONE, INT64_MIN);
         anomaly_add(run, f);
     }
+    arena_free(&cache.scratch);
 }
 
 /* What is told. */
@@ -354,6 +378,7 @@ struct anomaly_findings anomaly_judge(const struct anomaly_book *book)
             judge_course(&run, &run.courses[i]);
     keep_told(&run);
     anomaly_of_meters(&run);
+    anomaly_of_round(&run);
     if (book->plants_asked)
         anomaly_of_plant(&run);
     if (run.findings.n > 1)

@@ -32,6 +32,40 @@ const struct reading *anomaly_before(const struct anomaly_case *c, enum batch_re
     return NULL;
 }
 
+const struct finish *anomaly_finish(const struct anomaly_case *c)
+{
+    struct anomaly_cache *cache = c->cache;
+    if (!cache->has_finish) {
+        arena_reset(&cache->scratch);
+        const struct finish_context context = {
+            .cellar = c->book->cellar, .arena = &cache->scratch, .now = c->at};
+        cache->finish = finish_judge(&context, c->course);
+        cache->has_finish = true;
+    }
+    return &cache->finish;
+}
+
+bool anomaly_is_over(const struct anomaly_case *c)
+{
+    return FINISH_VERDICT[anomaly_finish(c)->verdict].is_over;
+}
+
+double anomaly_plato(const struct anomaly_case *c, const struct reading *reading)
+{
+    struct anomaly_cache *cache = c->cache;
+    if (!cache->has_sound) {
+        cache->sound = sound_points(c->course, c->book->cellar, c->book->now, c->book->arena);
+        cache->has_sound = true;
+    }
+    for (size_t i = 0; i < cache->sound.points.n; i++) {
+        const struct sound_point *point = &cache->sound.points.items[i];
+        if (point->reading == reading)
+            return point->state == SOUND_CENSORED || point->state == SOUND_OUTSIDE ? NAN
+                                                                                   : point->plato;
+    }
+    return NAN;
+}
+
 /* An event without a tank is of all of them. */
 static bool is_of_course(const struct anomaly_case *c, const struct batch_event *event)
 {
@@ -60,30 +94,12 @@ bool anomaly_event_between(const struct anomaly_case *c, unsigned kinds, int64_t
     return false;
 }
 
-/* Two readings in a row 5 C or more under the fermenting range: chilled, though nobody wrote it. */
-static bool reads_cold(const struct anomaly_case *c)
-{
-    double low = anomaly_limit_ferment(c).low - 5;
-    size_t cold = 0;
-    for (size_t i = c->index + 1; i-- > 0 && cold < 2;) {
-        const struct figure *temp = &c->course->readings.items[i]->figure[READS_TEMP];
-        if (!figure_is_exact(temp))
-            continue;
-        if (temp->value > low)
-            return false;
-        cold++;
-    }
-    return cold == 2;
-}
-
 enum anomaly_stage anomaly_stage(const struct anomaly_case *c)
 {
     bool bright = c->tank != NULL && c->tank->kind == TANK_BRIGHT;
     if (bright || anomaly_event(c, EVENT_CARBONATE) != NULL)
         return ANOMALY_BRIGHT;
-    if (anomaly_event(c, EVENT_CHILL) != NULL || reads_cold(c))
-        return ANOMALY_CHILLED;
-    return ANOMALY_FERMENTING;
+    return chill_of(c->course, c->at).is_cold ? ANOMALY_CHILLED : ANOMALY_FERMENTING;
 }
 
 bool anomaly_less(double a, double b)

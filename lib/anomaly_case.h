@@ -7,7 +7,23 @@
 #define GYLE_ANOMALY_CASE_H
 
 #include "anomaly.h"
+#include "finish.h"
 #include "practice.h"
+
+/* What is worked out once for a course or a reading, when a rule asks for it. */
+struct anomaly_cache {
+    struct arena scratch; /* of one reading's verdict */
+    struct sound sound;   /* every gravity of the course, corrected */
+    struct finish finish; /* as of the reading */
+    bool has_sound, has_finish;
+};
+
+/* The last reading at which the beer was called finished. */
+struct anomaly_over {
+    bool was;
+    int64_t at;
+    double plato;
+};
 
 struct anomaly_case {
     const struct anomaly_book *book;
@@ -21,6 +37,8 @@ struct anomaly_case {
     int64_t at;                     /* its time; now for a rule as of now */
     double hours;                   /* since day zero; NAN without one */
     const struct cellar_tank *tank; /* where it was read; NULL: not known */
+    struct anomaly_over over;       /* before this reading */
+    struct anomaly_cache *cache;
 };
 
 /* Every rule's function. The finding comes with rule, level, times and tank set; a rule that fires
@@ -38,6 +56,15 @@ const struct figure *anomaly_figure(const struct anomaly_case *c, enum batch_rea
  * there is none. here: in the same tank only. */
 const struct reading *anomaly_before(const struct anomaly_case *c, enum batch_reads reads,
                                      double hours, bool here);
+
+/* The verdict as of the case's moment. */
+const struct finish *anomaly_finish(const struct anomaly_case *c);
+
+/* Whether that is an end: nothing more is expected to ferment. */
+bool anomaly_is_over(const struct anomaly_case *c);
+
+/* A reading's gravity, corrected as its meter asks; NAN when there is none to judge by. */
+double anomaly_plato(const struct anomaly_case *c, const struct reading *reading);
 
 /* The last event of a kind at or before the case's moment in the course's tank; NULL. */
 const struct batch_event *anomaly_event(const struct anomaly_case *c, enum event_what what);

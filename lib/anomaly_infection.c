@@ -6,6 +6,26 @@
 #define BELOW_RANGE 0.30 /* under the beer's lowest pH; finished beer scatters by 0.1 */
 #define FAR_BELOW   0.45 /* so far that one reading is enough to keep the tank apart */
 
+/* Another meter's word on it, within a day and a half. */
+static void tell_other_meter(const struct anomaly_case *c, struct anomaly_finding *f, double least)
+{
+    for (size_t i = c->index; i-- > 0;) {
+        const struct reading *reading = c->course->readings.items[i];
+        const struct figure *ph = &reading->figure[READS_PH];
+        if (anomaly_hours(reading->at.at, c->at) > 36)
+            return;
+        if (!figure_is_exact(ph) || !anomaly_less(ph->value, least) ||
+            reading->meter[READS_PH] == NULL || c->reading->meter[READS_PH] == NULL ||
+            str_eq(reading->meter[READS_PH]->text, c->reading->meter[READS_PH]->text))
+            continue;
+        anomaly_say(c, &f->more, "two meters agree: " STR_FMT " read %.2f on %s, " STR_FMT " %.2f",
+                    STR_ARG(reading->meter[READS_PH]->text), ph->value,
+                    anomaly_when(c, reading->at.at), STR_ARG(c->reading->meter[READS_PH]->text),
+                    anomaly_figure(c, READS_PH)->value);
+        return;
+    }
+}
+
 bool anomaly_ph_low(const struct anomaly_case *c, struct anomaly_finding *f)
 {
     const struct figure *ph = anomaly_figure(c, READS_PH);
@@ -23,5 +43,6 @@ bool anomaly_ph_low(const struct anomaly_case *c, struct anomaly_finding *f)
                 floor(c->hours / 24) + 1);
     anomaly_say(c, &f->expected, "%s", anomaly_limits(c, QUANTITY_PH, limit.low, limit.high));
     anomaly_say(c, &f->source, "%s", limit.source);
+    tell_other_meter(c, f, least);
     return true;
 }

@@ -4,6 +4,7 @@
 #include "civil.h"
 
 #include <math.h>
+#include <stdlib.h>
 
 #define STILL_MATTERS (7 * CIVIL_DAY) /* how long a meter's fault is told */
 
@@ -26,11 +27,23 @@ static int64_t told_since(const struct anomaly_run *run)
     return run->book->since < since ? run->book->since : since;
 }
 
-/* Whether a reading of that meter and day is in beer that is reported on; adds its tank to list. */
+struct stop {
+    struct str name;
+    size_t order;
+};
+
+static int compare_stops(const void *left, const void *right)
+{
+    const struct stop *a = left, *b = right;
+    return a->order != b->order ? (a->order < b->order ? -1 : 1) : str_cmp(a->name, b->name);
+}
+
+/* The tanks of beer reported on that were read with a meter on a day, in walking order. */
 static size_t tanks_read(const struct anomaly_run *run, const struct meter *meter, int64_t day,
                          struct buf *list)
 {
     size_t n = 0;
+    struct stop *stops = arena_array(run->book->arena, run->course_count + 1, sizeof *stops);
     for (size_t i = 0; i < run->course_count; i++) {
         if (!run->asked[i])
             continue;
@@ -42,14 +55,16 @@ static size_t tanks_read(const struct anomaly_run *run, const struct meter *mete
                 reading->figure[meter->reads].state != FIGURE_SET ||
                 civil_day(run->book->cellar->zone, reading->at.at) != day)
                 continue;
-            if (list != NULL)
-                buf_printf(list, "%s" STR_FMT, n > 0 ? ", " : "",
-                           STR_ARG(reading->where.n > 0 ? reading->where
-                                                        : text_of(course->batch->number)));
-            n++;
+            struct str name =
+                reading->where.n > 0 ? reading->where : text_of(course->batch->number);
+            stops[n++] = (struct stop){name, anomaly_walk_order(run->book, name)};
             break;
         }
     }
+    if (n > 1)
+        qsort(stops, n, sizeof *stops, compare_stops);
+    for (size_t i = 0; i < n; i++)
+        buf_printf(list, "%s" STR_FMT, i > 0 ? ", " : "", STR_ARG(stops[i].name));
     return n;
 }
 
@@ -83,7 +98,7 @@ static void report_shift(struct anomaly_run *run, const struct meter *meter,
         buf_printf(&buf, " read %.2f too %s", fabs(shift->by), shift->by > 0 ? "high" : "low");
     else
         buf_printf(&buf, " read %.1f P too %s", fabs(shift->by), shift->by > 0 ? "high" : "low");
-    buf_printf(&buf, " in %zu tanks", shift->tanks);
+    buf_printf(&buf, " in all %zu tanks at rest", shift->tanks);
     f.reading = buf_str(&buf);
     f.expected = STR("as the days before");
     f.source = STR("median over the tanks at rest");

@@ -1,10 +1,14 @@
 /* Checks of the round that belong to no batch: cold rooms, counters, and what was not read. */
 #include "anomaly_run.h"
 #include "civil.h"
+#include "robust.h"
 
 #include <math.h>
 
 #define MISSED_GRACE 1.5 /* of its every: before a check counts as missed */
+#define USE_MORE     1.5 /* times the usual water for a volume brewed */
+
+enum { USE_DAYS = 14, USE_EARLIER = 6, USE_FEWEST = 3 };
 
 /* The readings of one check up to now: the last two, by time. */
 struct last_two {
@@ -122,6 +126,73 @@ static void judge_missed(struct anomaly_run *run, const struct cellar_check *che
     anomaly_add(run, f);
 }
 
+/* What a counter stood at, at a moment: its last reading of the two days before; NAN. */
+static double counter_at(const struct anomaly_run *run, struct str check, int64_t at)
+{
+    double value = NAN;
+    int64_t last = at - 2 * CIVIL_DAY;
+    for (size_t i = 0; i < run->book->plant_count; i++)
+        for (size_t k = 0; k < run->book->plants[i]->readings.n; k++) {
+            const struct plant_reading *reading = &run->book->plants[i]->readings.items[k];
+            if (!reading->at.set || reading->at.at > at || reading->at.at < last ||
+                !figure_is_exact(&reading->value) || !str_eq(text_of(reading->check), check))
+                continue;
+            last = reading->at.at;
+            value = reading->value.value;
+        }
+    return value;
+}
+
+static double brewed_between(const struct anomaly_run *run, int64_t from, int64_t to)
+{
+    double hectolitres = 0;
+    for (size_t i = 0; i < run->book->batch_count; i++) {
+        const struct batch *batch = run->book->batches[i];
+        if (batch->has_zero && batch->zero >= from && batch->zero < to && batch->of.n == 0 &&
+            figure_is_exact(&batch->volume))
+            hectolitres += batch->volume.value;
+    }
+    return hectolitres;
+}
+
+/* Volumes of water for one of beer in the fortnight that ends at a moment; NAN: not known. */
+static double use_until(const struct anomaly_run *run, struct str check, int64_t to)
+{
+    int64_t from = to - USE_DAYS * CIVIL_DAY;
+    double brewed = brewed_between(run, from, to);
+    double used = counter_at(run, check, to) - counter_at(run, check, from);
+    return brewed > 0 && used >= 0 ? used / brewed : NAN;
+}
+
+static void judge_use(struct anomaly_run *run, const struct cellar_check *check,
+                      const struct plant_reading *last)
+{
+    double earlier[USE_EARLIER], work[USE_EARLIER];
+    struct str name = name_of(check->node);
+    size_t n = 0;
+    if (!check->counter.yes || cellar_reads_quantity(check->reads) != QUANTITY_VOLUME)
+        return;
+    double use = use_until(run, name, last->at.at);
+    for (int i = 1; i <= USE_EARLIER; i++) {
+        double was = use_until(run, name, last->at.at - i * USE_DAYS * CIVIL_DAY);
+        if (!isnan(was))
+            earlier[n++] = was;
+    }
+    double usual = robust_median(earlier, n, work);
+    if (isnan(use) || n < USE_FEWEST || use <= USE_MORE * usual)
+        return;
+    struct anomaly_finding f = finding_of(ANOMALY_WATER_USE, check, last->at.at);
+    struct buf buf = buf_new(run->book->arena);
+    buf_add(&buf, name);
+    buf_printf(&buf, " %.1f for each volume brewed in %d days", use, USE_DAYS);
+    f.reading = buf_str(&buf);
+    buf = buf_new(run->book->arena);
+    buf_printf(&buf, "about %.1f", usual);
+    f.expected = buf_str(&buf);
+    f.source = STR("the fortnights before");
+    anomaly_add(run, f);
+}
+
 void anomaly_of_plant(struct anomaly_run *run)
 {
     for (size_t i = 0; i < run->book->cellar->checks.n; i++) {
@@ -132,5 +203,6 @@ void anomaly_of_plant(struct anomaly_run *run)
         judge_limits(run, check, two.last);
         judge_counter(run, check, two);
         judge_missed(run, check, two.last);
+        judge_use(run, check, two.last);
     }
 }

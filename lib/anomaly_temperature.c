@@ -31,29 +31,13 @@ bool anomaly_temp_ferment(const struct anomaly_case *c, struct anomaly_finding *
     return true;
 }
 
-/* When the beer was chilled; the first cold reading where nobody wrote it. INT64_MIN: not. */
-static int64_t chilled_at(const struct anomaly_case *c)
-{
-    const struct batch_event *chill = anomaly_event(c, EVENT_CHILL);
-    if (chill != NULL)
-        return chill->at.at;
-    double low = anomaly_limit_ferment(c).low - 5;
-    for (size_t i = 0; i <= c->index; i++) {
-        const struct reading *reading = c->course->readings.items[i];
-        const struct figure *temp = &reading->figure[READS_TEMP];
-        if (figure_is_exact(temp) && temp->value <= low)
-            return reading->at.at;
-    }
-    return INT64_MIN;
-}
-
 bool anomaly_temp_cold(const struct anomaly_case *c, struct anomaly_finding *f)
 {
     const struct figure *temp = anomaly_figure(c, READS_TEMP);
-    if (temp == NULL || anomaly_stage(c) == ANOMALY_FERMENTING)
+    if (temp == NULL)
         return false;
-    int64_t chilled = chilled_at(c);
-    if (chilled == INT64_MIN || anomaly_hours(chilled, c->at) < COLD_GRACE)
+    struct chill chill = chill_of(c->course, c->at);
+    if (!chill.is_cold || anomaly_hours(chill.at, c->at) < COLD_GRACE)
         return false;
     struct anomaly_limit limit = anomaly_limit_cold(c);
     double over = temp->value - limit.high, under = limit.low - temp->value;
@@ -62,7 +46,7 @@ bool anomaly_temp_cold(const struct anomaly_case *c, struct anomaly_finding *f)
     anomaly_say(c, &f->reading, "%s", anomaly_value(c, QUANTITY_TEMPERATURE, temp->value));
     anomaly_say(c, &f->expected, "%s",
                 anomaly_limits(c, QUANTITY_TEMPERATURE, limit.low, limit.high));
-    anomaly_say(c, &f->source, "%s, chilled on %s", limit.source, anomaly_when(c, chilled));
+    anomaly_say(c, &f->source, "%s, chilled on %s", limit.source, anomaly_when(c, chill.at));
     return true;
 }
 

@@ -141,9 +141,10 @@ static struct str head_of(const struct anomaly_book *book, const struct anomaly_
     str_escape(&buf, f->reading, 0);
     buf_printf(&buf, ", ");
     write_when(&buf, book, f->at);
-    if (f->since < f->at) {
-        buf_printf(&buf, ", since ");
+    if (f->times > 1) {
+        buf_printf(&buf, " (%zu readings since ", f->times);
         write_when(&buf, book, f->since);
+        buf_printf(&buf, ")");
     }
     if (f->unconfirmed)
         buf_printf(&buf, " (unconfirmed)");

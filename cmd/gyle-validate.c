@@ -1,127 +1,189 @@
 #include "check.h"
 #include "cli.h"
+#include "lint.h"
 #include "report.h"
+#include "staged.h"
+#include "survey.h"
 
-#include <sys/stat.h>
-
-static const struct cli_program PROGRAM = {
-    .name = "gyle-validate",
-    .operands = "[FILE...]",
-    .summary = "Finds every mistake in a gyle book, with line and column.",
-    .exits = "an error was found",
-    .common = CLI_HAS_BOOK,
-};
+#include <stdlib.h>
+#include <string.h>
+#include <sys/ioctl.h>
+#include <unistd.h>
 
 struct run {
     struct cli cli;
     struct book book;
     struct check check;
-    struct arena arena; /* of one file */
-    struct stat *operands;
+    struct survey survey;
+    struct staged staged;
+    struct arena texts; /* of the file whose lines are shown */
+    bool from_index, list_rules, errors_only;
+    const char *name;
+    struct cli_texts levels;
 };
 
-/* True when path is one of the operands. */
-static bool is_operand(const struct run *run, const char *path)
+/* The levels that --rule chooses hold over those of the cellar. */
+static bool set_levels(struct run *run, struct diags *diags)
 {
-    struct stat info;
-    if (run->cli.operand_count == 0 || stat(path, &info) != 0)
+    for (size_t i = 0; i < run->levels.n; i++) {
+        const char *why = lint_set(diags, str_of(run->levels.items[i]));
+        if (why != NULL) {
+            cli_say(&run->cli, "--rule: %s", why);
+            return false;
+        }
+    }
+    return true;
+}
+
+/* False: what is wrong was said. */
+static bool begin(struct run *run, struct diags *diags)
+{
+    int64_t now;
+    if (!cli_now(&run->cli, &run->book, &now) || !set_levels(run, diags))
         return false;
-    for (size_t i = 0; i < run->cli.operand_count; i++)
-        if (run->operands[i].st_ino == info.st_ino && run->operands[i].st_dev == info.st_dev)
-            return true;
-    return false;
+    check_begin(&run->check, run->book.cellar, diags, &run->cli.arena, now);
+    return true;
 }
 
-static void check_path(struct run *run, const char *path, bool reported)
-{
-    arena_reset(&run->arena);
-    struct book_file *file = book_load(&run->book, &run->arena, path);
-    check_file(&run->check, &run->book, &run->arena, file, reported);
-}
-
-static void check_paths(struct run *run, struct file_list list, bool reported)
-{
-    for (size_t i = 0; i < list.n; i++)
-        if (reported || !is_operand(run, list.paths[i]))
-            check_path(run, list.paths[i], reported);
-}
-
-static void check_operands(struct run *run)
+static bool check_book(struct run *run)
 {
     struct cli *cli = &run->cli;
-    run->operands = arena_array(&cli->arena, cli->operand_count, sizeof *run->operands);
-    for (size_t i = 0; i < cli->operand_count; i++) {
-        bool found = stat(cli->operands[i], &run->operands[i]) == 0;
-        struct stat cellar;
-        if (found && stat(run->book.cellar_path, &cellar) == 0 &&
-            cellar.st_ino == run->operands[i].st_ino && cellar.st_dev == run->operands[i].st_dev)
-            check_cellar(&run->check, run->book.cellar);
-        else
-            check_path(run, cli->operands[i], true);
-    }
-}
-
-/* The rest of the book says what the operands may not contradict. */
-static void check_rest(struct run *run)
-{
-    struct diags silent;
-    struct arena arena;
-    arena_init(&arena, run->cli.arena.exhausted, run->cli.arena.context);
-    diag_init(&silent, &arena);
-    for (size_t i = 0; i < RULE_COUNT; i++)
-        silent.level[i] = DIAG_OFF;
-    struct file_list list = book_batches(&run->book);
-    struct book book = run->book;
-    run->book.diags = run->check.diags = &silent;
-    check_paths(run, list, false);
-    run->book = book;
-    run->check.diags = book.diags;
-    arena_free(&arena);
-}
-
-static void write(struct run *run)
-{
-    struct diags *diags = &run->cli.diags;
-    struct report report = {run->cli.tsv ? stdout : stderr, &run->cli.arena, false};
-    diag_sort(diags);
-    if (run->cli.tsv)
-        report_tsv(&report, diags);
+    cli->near = run->name;
+    if (!cli_open_book(cli, &run->book) || !begin(run, &cli->diags))
+        return false;
+    run->survey.check = &run->check;
+    run->survey.book = &run->book;
+    run->survey.name = run->name;
+    if (cli->operand_count == 0)
+        survey_book(&run->survey);
     else
-        report_text(&report, diags);
+        survey_files(&run->survey, (const char *const *)cli->operands, cli->operand_count);
+    check_end(&run->check);
+    return true;
 }
 
-static bool is_trouble(const struct diags *diags)
+/* Each book has levels of its own. */
+static bool check_staged_book(struct run *run, size_t i)
 {
-    for (size_t i = 0; i < diags->n; i++)
-        if (diags->items[i].rule == RULE_UNREADABLE)
-            return true;
-    return false;
+    struct diags diags;
+    diag_init(&diags, &run->cli.arena);
+    if (staged_open(&run->staged, i, &run->book, &diags, getenv("TZDIR"))) {
+        if (!begin(run, &diags))
+            return false;
+        staged_check(&run->staged, i, &run->check, &run->book, &run->survey.scratch);
+        check_end(&run->check);
+    }
+    diag_append(&run->cli.diags, &diags);
+    return true;
+}
+
+static bool check_staged(struct run *run)
+{
+    const char *why;
+    if (run->cli.operand_count > 0 || run->cli.cellar != NULL || run->name != NULL) {
+        cli_say(&run->cli, "--staged goes without FILE, -c and --name: it checks what is staged");
+        return false;
+    }
+    if (!staged_read(&run->staged, &run->cli.arena, &run->cli.diags, &why)) {
+        cli_say(&run->cli, "--staged: %s", why);
+        return false;
+    }
+    for (size_t i = 0; i < run->staged.n; i++)
+        if (!check_staged_book(run, i))
+            return false;
+    return true;
+}
+
+static struct str read_text(void *context, struct str file)
+{
+    struct run *run = context;
+    struct diags silent;
+    struct source source;
+    if (run->from_index)
+        return staged_text(&run->staged, file);
+    if (str_eq(file, run->survey.input.name))
+        return run->survey.input.text;
+    arena_reset(&run->texts);
+    diag_init_silent(&silent, &run->texts);
+    file_read(&run->texts, arena_copy(&run->texts, file.p, file.n), &source, &silent);
+    return source.text;
+}
+
+/* The columns of the terminal that standard error is, or 0. */
+static size_t terminal_width(void)
+{
+    struct winsize size;
+    if (!isatty(STDERR_FILENO))
+        return 0;
+    return ioctl(STDERR_FILENO, TIOCGWINSZ, &size) == 0 && size.ws_col > 0 ? size.ws_col : 80;
+}
+
+static int write_findings(struct run *run)
+{
+    struct cli *cli = &run->cli;
+    const char *no_colour = getenv("NO_COLOR"), *terminal = getenv("TERM");
+    size_t width = terminal_width();
+    bool colour = width > 0 && (no_colour == NULL || no_colour[0] == '\0') &&
+                  !(terminal != NULL && strcmp(terminal, "dumb") == 0);
+    struct report report = {.out = cli->tsv ? stdout : stderr,
+                            .arena = &cli->arena,
+                            .errors_only = run->errors_only,
+                            .colour = colour,
+                            .width = width,
+                            .text_of = read_text,
+                            .context = run};
+    diag_sort(&cli->diags);
+    (cli->tsv ? report_tsv : report_text)(&report, &cli->diags);
+    for (size_t i = 0; i < cli->diags.n; i++)
+        if (cli->diags.items[i].rule == RULE_UNREADABLE)
+            return CLI_TROUBLE;
+    return cli->diags.errors > 0 ? CLI_FOUND : CLI_OK;
+}
+
+static int list_rules(struct run *run)
+{
+    struct report report = {.out = stdout, .arena = &run->cli.arena};
+    if (!set_levels(run, &run->cli.diags))
+        return CLI_TROUBLE;
+    report_rules(&report, &run->cli.diags, run->cli.tsv);
+    return CLI_OK;
+}
+
+static int do_work(struct run *run)
+{
+    if (run->list_rules)
+        return list_rules(run);
+    bool done = run->from_index ? check_staged(run) : check_book(run);
+    return done ? write_findings(run) : CLI_TROUBLE;
 }
 
 int main(int argc, char **argv)
 {
-    struct run run;
+    static struct run run;
+    const struct cli_option options[] = {
+        {0, "staged", NULL, "check what git would commit", CLI_FLAG, &run.from_index},
+        {0, "name", "FILE", "the file that standard input stands for", CLI_TEXT, &run.name},
+        {0, "rule", "NAME=LEVEL", "choose a rule's level: off, warning or error", CLI_TEXTS,
+         &run.levels},
+        {0, "rules", NULL, "list the rules", CLI_FLAG, &run.list_rules},
+        {0, "errors-only", NULL, "leave warnings out", CLI_FLAG, &run.errors_only},
+    };
+    const struct cli_program program = {
+        .name = "gyle-validate",
+        .operands = "[FILE...]",
+        .summary = "Finds every mistake in a gyle book, with line and column.",
+        .exits = "an error was found",
+        .common = CLI_HAS_BOOK,
+        .options = options,
+        .option_count = sizeof options / sizeof options[0],
+    };
     int status;
-    int64_t now;
-    if (cli_start(&run.cli, &PROGRAM, argc, argv, &status) != 0)
+    if (cli_start(&run.cli, &program, argc, argv, &status) != 0)
         return status;
-    struct diags *diags = &run.cli.diags;
-    if (!cli_open_book(&run.cli, &run.book) || !cli_now(&run.cli, &run.book, &now))
-        return cli_end(&run.cli, CLI_TROUBLE);
-    arena_init(&run.arena, run.cli.arena.exhausted, run.cli.arena.context);
-    check_begin(&run.check, run.book.cellar, diags, &run.cli.arena, now);
-    if (run.cli.operand_count == 0) {
-        check_cellar(&run.check, run.book.cellar);
-        check_paths(&run, book_batches(&run.book), true);
-        check_paths(&run, book_plants(&run.book), true);
-    } else {
-        run.check.replaces = true;
-        check_operands(&run);
-        check_rest(&run);
-    }
-    check_end(&run.check);
-    write(&run);
-    arena_free(&run.arena);
-    status = is_trouble(diags) ? CLI_TROUBLE : diags->errors > 0 ? CLI_FOUND : CLI_OK;
+    arena_init(&run.survey.scratch, run.cli.arena.exhausted, run.cli.arena.context);
+    arena_init(&run.texts, run.cli.arena.exhausted, run.cli.arena.context);
+    status = do_work(&run);
+    arena_free(&run.survey.scratch);
+    arena_free(&run.texts);
     return cli_end(&run.cli, status);
 }

@@ -1,5 +1,7 @@
 #include "book.h"
 
+#include "lint.h"
+
 #include <string.h>
 #include <unistd.h>
 
@@ -60,24 +62,45 @@ static bool is_kind(const struct doc_node *root, const char *kind)
            str_is(root->first->key->text, kind);
 }
 
+static bool open_cellar(struct book *book)
+{
+    size_t errors = book->diags->errors;
+    book->cellar_stream = doc_read(book->arena, &book->cellar_source, book->diags);
+    for (const struct doc *doc = book->cellar_stream.first; doc != NULL; doc = doc->next) {
+        if (!is_kind(doc->root, "cellar") || book->cellar != NULL)
+            continue;
+        lint_apply(book->diags, &book->cellar_source, doc_get(doc->root, "lint"));
+        book->cellar = cellar_read(book->arena, &book->cellar_source, doc->root, book->zone_folder,
+                                   book->diags);
+    }
+    book->cellar_errors += book->diags->errors - errors;
+    if (book->cellar == NULL && book->cellar_errors == 0)
+        diag_add(book->diags, (struct place){&book->cellar_source, 0, 0}, RULE_KIND,
+                 "no cellar here: its first key must be cellar:");
+    return book->cellar != NULL;
+}
+
+static void begin(struct book *book, struct arena *arena, struct diags *diags, const char *path,
+                  const char *zone_folder)
+{
+    *book = (struct book){
+        .arena = arena, .diags = diags, .cellar_path = path, .zone_folder = zone_folder};
+    book->folder = file_folder(arena, path);
+}
+
 bool book_open(struct book *book, struct arena *arena, struct diags *diags, const char *path,
                const char *zone_folder)
 {
-    *book = (struct book){.arena = arena, .diags = diags, .cellar_path = path};
-    book->folder = file_folder(arena, path);
-    book->zone_folder = zone_folder;
-    size_t errors = diags->errors;
-    if (!file_read(arena, path, &book->cellar_source, diags))
-        return false;
-    book->cellar_stream = doc_read(arena, &book->cellar_source, diags);
-    for (const struct doc *doc = book->cellar_stream.first; doc != NULL; doc = doc->next)
-        if (is_kind(doc->root, "cellar") && book->cellar == NULL)
-            book->cellar = cellar_read(arena, &book->cellar_source, doc->root, zone_folder, diags);
-    book->cellar_errors = diags->errors - errors;
-    if (book->cellar == NULL && book->cellar_errors == 0)
-        diag_add(diags, (struct place){&book->cellar_source, 0, 0}, RULE_KIND,
-                 "no cellar here: its first key must be cellar:");
-    return book->cellar != NULL;
+    begin(book, arena, diags, path, zone_folder);
+    return file_read(arena, path, &book->cellar_source, diags) && open_cellar(book);
+}
+
+bool book_open_source(struct book *book, struct arena *arena, struct diags *diags,
+                      struct source source, const char *zone_folder)
+{
+    begin(book, arena, diags, arena_copy(arena, source.name.p, source.name.n), zone_folder);
+    book->cellar_source = source;
+    return open_cellar(book);
 }
 
 struct file_list book_batches(struct book *book)

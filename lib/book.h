@@ -37,6 +37,10 @@ const char *book_find(struct arena *arena, const char *given, const char *near,
 bool book_open(struct book *book, struct arena *arena, struct diags *diags, const char *path,
                const char *zone_folder);
 
+/* The same for the bytes of a cellar file that are already there; source must outlive the book. */
+bool book_open_source(struct book *book, struct arena *arena, struct diags *diags,
+                      struct source source, const char *zone_folder);
+
 /* The paths of the book's batch files, and of its plant logs, each in byte order. */
 struct file_list book_batches(struct book *book);
 struct file_list book_plants(struct book *book);

@@ -287,27 +287,30 @@ static void add_batch(struct check *check, const struct batch *batch, const stru
     };
 }
 
+void check_sum_up(struct check *check, const struct book_file *file, bool reported)
+{
+    struct str *name = arena_alloc(check->arena, sizeof *name);
+    *name = str_copy(check->arena, file->source.name);
+    for (size_t i = 0; i < file->batches.n; i++)
+        add_batch(check, file->batches.items[i], name, reported);
+}
+
 void check_file(struct check *check, const struct book *book, struct arena *arena,
-                struct book_file *file, bool reported)
+                struct book_file *file)
 {
     if (!file->readable)
         return;
     check->scratch = arena;
-    struct str *name = arena_alloc(check->arena, sizeof *name);
-    *name = str_copy(check->arena, file->source.name);
-    if (reported)
-        check_text(check->diags, file);
+    check_text(check->diags, file);
     for (size_t i = 0; i < file->batches.n; i++) {
         struct batch *batch = file->batches.items[i];
         book_settle(book, arena, batch, INT64_MAX);
-        if (reported) {
-            check_beer_name(check, batch->source, batch->beer);
-            check_batch(check, file, batch);
-        }
-        add_batch(check, batch, name, reported);
+        check_beer_name(check, batch->source, batch->beer);
+        check_batch(check, file, batch);
     }
-    for (size_t i = 0; reported && i < file->plants.n; i++)
+    for (size_t i = 0; i < file->plants.n; i++)
         check_plant(check, file, file->plants.items[i]);
-    for (size_t i = 0; reported && i < file->cellars.n; i++)
+    for (size_t i = 0; i < file->cellars.n; i++)
         check_cellar(check, file->cellars.items[i]);
+    check_sum_up(check, file, true);
 }

@@ -48,6 +48,11 @@ struct check_use {
     double volume_hl;
 };
 
+struct str_list {
+    struct str *items;
+    size_t n, capacity;
+};
+
 struct check {
     const struct cellar *cellar;
     struct diags *diags;
@@ -56,12 +61,17 @@ struct check {
     int64_t now;
     bool replaces; /* reported batches stand for those of the same number that are not reported */
 
+    struct str_list removed; /* numbers that the book had and may have no more */
+
+    /* The module's own. */
     struct check_batch *batches;
     struct check_stay *stays;
     struct check_use *uses;
     size_t batch_count, batch_capacity;
     size_t stay_count, stay_capacity;
     size_t use_count, use_capacity;
+    struct str_list needles;
+    bool has_needles;
 };
 
 void check_begin(struct check *check, const struct cellar *cellar, struct diags *diags,
@@ -70,10 +80,20 @@ void check_begin(struct check *check, const struct cellar *cellar, struct diags 
 /* A cellar that is reported: names that its own keys use. */
 void check_cellar(struct check *check, const struct cellar *cellar);
 
-/* One file or stream as book_load() gave it; settles its batches in the arena. Not reported: it is
- * only summed up, for what it means to the others. */
+/* One file or stream as book_load() gave it, all findings wanted; settles its batches in the arena.
+ */
 void check_file(struct check *check, const struct book *book, struct arena *arena,
-                struct book_file *file, bool reported);
+                struct book_file *file);
+
+/* A number that a changed or deleted file had before: a batch that names it is reported when the
+ * book has it no more. */
+void check_remove(struct check *check, struct str number);
+
+/* One of the other files of the book, after those that are reported: it is only summed up, for what
+ * it means to them. A file that names neither a number nor a tank of theirs is not even parsed, and
+ * readings at a file's end are left aside. Findings in it go nowhere. */
+void check_other(struct check *check, const struct book *book, struct arena *arena,
+                 struct source source);
 
 /* The rules across files, when all are there. */
 void check_end(struct check *check);

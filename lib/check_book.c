@@ -26,16 +26,12 @@ static int compare_numbers(const void *left, const void *right)
     return order != 0 ? order : compare_places(&a->place, &b->place);
 }
 
-static const struct check_batch **sort_numbers(const struct check *check)
-{
-    const struct check_batch **sorted =
-        arena_array(check->arena, check->batch_count, sizeof *sorted);
-    for (size_t i = 0; i < check->batch_count; i++)
-        sorted[i] = &check->batches[i];
-    if (check->batch_count > 1)
-        qsort(sorted, check->batch_count, sizeof *sorted, compare_numbers);
-    return sorted;
-}
+/* The batches that count, by number. */
+struct numbers {
+    const struct check_batch **items;
+    size_t n;
+    bool *gone; /* by index of check.batches: replaced by one that is reported */
+};
 
 static void report(const struct check *check, const struct check_place *at, enum rule rule,
                    const char *message)
@@ -58,28 +54,37 @@ static const char *shown(const struct check *check, struct str text)
     return str_shown(check->diags->arena, text);
 }
 
-/* Batches that are replaced count no more. */
-static bool *mark_replaced(const struct check *check, const struct check_batch **sorted)
+static struct numbers sort_numbers(const struct check *check)
 {
-    bool *gone = arena_array(check->arena, check->batch_count + 1, sizeof *gone);
-    for (size_t i = 0, k; check->replaces && i < check->batch_count; i = k) {
+    struct numbers sorted = {
+        .items = arena_array(check->arena, check->batch_count + 1, sizeof *sorted.items),
+        .gone = arena_array(check->arena, check->batch_count + 1, sizeof *sorted.gone),
+    };
+    for (size_t i = 0; i < check->batch_count; i++)
+        sorted.items[i] = &check->batches[i];
+    if (check->batch_count > 1)
+        qsort(sorted.items, check->batch_count, sizeof *sorted.items, compare_numbers);
+    for (size_t i = 0, k; i < check->batch_count; i = k) {
         bool reported = false;
-        for (k = i; k < check->batch_count && str_eq(sorted[k]->number, sorted[i]->number); k++)
-            reported = reported || sorted[k]->reported;
-        for (size_t m = i; m < k; m++)
-            gone[sorted[m] - check->batches] = reported && !sorted[m]->reported;
+        struct str number = sorted.items[i]->number;
+        for (k = i; k < check->batch_count && str_eq(sorted.items[k]->number, number); k++)
+            reported = reported || sorted.items[k]->reported;
+        for (size_t m = i; m < k; m++) {
+            const struct check_batch *batch = sorted.items[m];
+            if (check->replaces && reported && !batch->reported)
+                sorted.gone[batch - check->batches] = true;
+            else
+                sorted.items[sorted.n++] = batch;
+        }
     }
-    return gone;
+    return sorted;
 }
 
-static void check_numbers(const struct check *check, const struct check_batch **sorted,
-                          const bool *gone)
+static void check_numbers(const struct check *check, const struct numbers *sorted)
 {
     const struct check_batch *first = NULL;
-    for (size_t i = 0; i < check->batch_count; i++) {
-        const struct check_batch *batch = sorted[i];
-        if (gone[batch - check->batches])
-            continue;
+    for (size_t i = 0; i < sorted->n; i++) {
+        const struct check_batch *batch = sorted->items[i];
         if (first == NULL || !str_eq(first->number, batch->number)) {
             first = batch;
             continue;
@@ -159,15 +164,14 @@ static const char *number_at(const void *table, size_t i)
     return ((const struct check_batch *const *)table)[i]->number.p;
 }
 
-static const struct check_batch *find_number(const struct check *check,
-                                             const struct check_batch **sorted, struct str number)
+static const struct check_batch *find_number(const struct numbers *sorted, struct str number)
 {
-    size_t low = 0, high = check->batch_count;
+    size_t low = 0, high = sorted->n;
     while (low < high) {
         size_t middle = low + (high - low) / 2;
-        int order = str_cmp(sorted[middle]->number, number);
+        int order = str_cmp(sorted->items[middle]->number, number);
         if (order == 0)
-            return sorted[middle];
+            return sorted->items[middle];
         if (order < 0)
             low = middle + 1;
         else
@@ -177,9 +181,9 @@ static const struct check_batch *find_number(const struct check *check,
 }
 
 static void report_unknown(const struct check *check, const struct check_use *use,
-                           const struct check_batch **sorted)
+                           const struct numbers *sorted)
 {
-    const char *nearest = str_nearest(use->number, number_at, sorted, check->batch_count);
+    const char *nearest = str_nearest(use->number, number_at, sorted->items, sorted->n);
     struct buf text = buf_new(check->diags->arena);
     buf_printf(&text, "the book has no batch \"%s\"", shown(check, use->number));
     if (nearest != NULL)
@@ -196,19 +200,19 @@ static int compare_uses(const void *left, const void *right)
 
 /* All that was taken of one batch, uses[first..last), must have been there. */
 static void check_taken(const struct check *check, const struct check_batch *source, size_t first,
-                        size_t last)
+                        size_t last, const bool *gone)
 {
     double sum = 0;
-    const struct check_use *reported = NULL;
+    const struct check_place *place = source != NULL && source->reported ? &source->place : NULL;
     for (size_t i = first; i < last; i++) {
         const struct check_use *use = &check->uses[i];
-        if (isnan(use->volume_hl))
+        if (gone[use->batch] || isnan(use->volume_hl))
             continue;
         sum += use->volume_hl;
         if (check->batches[use->batch].reported)
-            reported = use;
+            place = &use->place;
     }
-    if (source == NULL || reported == NULL || !(sum > source->volume_hl * (1 + VOLUME_TOLERANCE)))
+    if (source == NULL || place == NULL || !(sum > source->volume_hl * (1 + VOLUME_TOLERANCE)))
         return;
     struct buf text = buf_new(check->diags->arena);
     const struct quantity_unit *unit = check->cellar->house[QUANTITY_VOLUME];
@@ -216,28 +220,38 @@ static void check_taken(const struct check *check, const struct check_batch *sou
     buf_printf(&text, " in all was taken of batch %s, which had ", shown(check, source->number));
     quantity_write(&text, QUANTITY_VOLUME, source->volume_hl, unit, -1);
     buf_printf(&text, " (%s): check the volumes", shown_place(check, &source->place));
-    report(check, &reported->place, RULE_ADDS_UP, text.p);
+    report(check, place, RULE_ADDS_UP, text.p);
 }
 
-static void check_uses(const struct check *check, const struct check_batch **sorted)
+static bool is_removed(const struct check *check, struct str number)
+{
+    for (size_t i = 0; i < check->removed.n; i++)
+        if (str_eq(check->removed.items[i], number))
+            return true;
+    return false;
+}
+
+static void check_uses(const struct check *check, const struct numbers *sorted)
 {
     if (check->use_count > 1)
         qsort(check->uses, check->use_count, sizeof *check->uses, compare_uses);
     for (size_t i = 0, k; i < check->use_count; i = k) {
         struct str number = check->uses[i].number;
-        const struct check_batch *source = find_number(check, sorted, number);
-        for (k = i; k < check->use_count && str_eq(check->uses[k].number, number); k++)
-            if (source == NULL && check->batches[check->uses[k].batch].reported)
-                report_unknown(check, &check->uses[k], sorted);
-        check_taken(check, source, i, k);
+        const struct check_batch *source = find_number(sorted, number);
+        for (k = i; k < check->use_count && str_eq(check->uses[k].number, number); k++) {
+            const struct check_use *use = &check->uses[k];
+            bool reported = check->batches[use->batch].reported || is_removed(check, number);
+            if (source == NULL && reported && !sorted->gone[use->batch])
+                report_unknown(check, use, sorted);
+        }
+        check_taken(check, source, i, k, sorted->gone);
     }
 }
 
 void check_end(struct check *check)
 {
-    const struct check_batch **sorted = sort_numbers(check);
-    const bool *gone = mark_replaced(check, sorted);
-    check_numbers(check, sorted, gone);
-    check_occupation(check, gone);
-    check_uses(check, sorted);
+    struct numbers sorted = sort_numbers(check);
+    check_numbers(check, &sorted);
+    check_occupation(check, sorted.gone);
+    check_uses(check, &sorted);
 }

@@ -16,6 +16,9 @@ void check_batch(const struct check *check, const struct book_file *file,
 void check_plant(const struct check *check, const struct book_file *file,
                  const struct plant *plant);
 
+/* Keeps what other files may need to know of a file's batches. */
+void check_sum_up(struct check *check, const struct book_file *file, bool reported);
+
 /* True when the name of a file is a plain number, or a month, and another one than text. */
 bool check_name_differs(const struct source *source, struct str text);
 

@@ -325,7 +325,9 @@ static const char *environment(const char *name)
 bool cli_open_book(struct cli *cli, struct book *book)
 {
     const char *given = cli->cellar != NULL ? cli->cellar : environment("GYLE_CELLAR");
-    const char *near = cli->operand_count > 0 ? cli->operands[0] : NULL, *looked = "";
+    const char *near = cli->near, *looked = "";
+    if (near == NULL && cli->operand_count > 0)
+        near = cli->operands[0];
     const char *path = book_find(&cli->arena, given, near, &looked);
     if (path == NULL && given != NULL)
         cli_say(cli, "no cellar file %s", str_shown(&cli->arena, str_of(given)));

@@ -65,8 +65,9 @@ struct cli {
     struct diags diags;
     bool tsv;
     const char *cellar, *now_text, *files_from;
-    bool nul;        /* the list of files_from is parted by NUL bytes */
-    char **operands; /* those of the command line, then those of the list */
+    const char *near; /* a path near which the book is looked for; NULL: the first operand */
+    bool nul;         /* the list of files_from is parted by NUL bytes */
+    char **operands;  /* those of the command line, then those of the list */
     size_t operand_count, operand_capacity;
 };
 

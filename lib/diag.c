@@ -32,13 +32,45 @@ void diag_init(struct diags *diags, struct arena *arena)
         diags->level[i] = (unsigned char)RULES[i].level;
 }
 
-/* The line of source at place, without its end. */
-static struct str line_of(struct place place)
+void diag_init_silent(struct diags *diags, struct arena *arena)
 {
-    struct str rest = place.source->text, line = {NULL, 0};
-    for (uint32_t i = 0; i < place.line && rest.p != NULL; i++)
-        line = str_split(&rest, '\n');
-    return line;
+    *diags = (struct diags){.arena = arena};
+    for (size_t i = 0; i < RULE_COUNT; i++)
+        diags->chosen[i] = true; /* DIAG_OFF */
+}
+
+int diag_level_find(struct str name)
+{
+    for (int level = DIAG_OFF; level <= DIAG_ERROR; level++)
+        if (level != DIAG_NOTE && str_is(name, LEVEL_NAMES[level]))
+            return level;
+    return -1;
+}
+
+static void count(struct diags *diags)
+{
+    diags->errors = diags->warnings = 0;
+    for (size_t i = 0; i < diags->n; i++) {
+        diags->errors += diags->items[i].level == DIAG_ERROR;
+        diags->warnings += diags->items[i].level == DIAG_WARNING;
+    }
+}
+
+void diag_set_level(struct diags *diags, enum rule rule, enum diag_level level)
+{
+    if (rule <= RULE_LAST_FIXED)
+        return;
+    diags->level[rule] = (unsigned char)level;
+    diags->chosen[rule] = true;
+    size_t n = 0;
+    for (size_t i = 0; i < diags->n; i++) {
+        diags->items[n] = diags->items[i];
+        if (diags->items[n].rule == rule)
+            diags->items[n].level = level;
+        n += diags->items[n].level != DIAG_OFF;
+    }
+    diags->n = n;
+    count(diags);
 }
 
 /* Findings about one file mostly follow each other: share the copy of its name. */
@@ -75,8 +107,6 @@ static void add(struct diags *diags, struct place place, enum rule rule, enum di
                                            .rule = rule,
                                            .message = message,
                                            .order = diags->n};
-    if (diags->keep_lines && place.line > 0)
-        diags->items[diags->n].text = str_copy(diags->arena, line_of(place));
     diags->n++;
     diags->errors += level == DIAG_ERROR;
     diags->warnings += level == DIAG_WARNING;
@@ -95,8 +125,22 @@ void diag_add_level(struct diags *diags, struct place place, enum rule rule, enu
 {
     va_list args;
     va_start(args, format);
-    add(diags, place, rule, diags->level[rule] == DIAG_OFF ? DIAG_OFF : level, format, args);
+    add(diags, place, rule, diags->chosen[rule] ? (enum diag_level)diags->level[rule] : level,
+        format, args);
     va_end(args);
+}
+
+void diag_append(struct diags *diags, const struct diags *more)
+{
+    for (size_t i = 0; i < more->n; i++) {
+        if (diags->n == diags->capacity)
+            diags->items =
+                arena_grow(diags->arena, diags->items, &diags->capacity, sizeof *diags->items);
+        diags->items[diags->n] = more->items[i];
+        diags->items[diags->n].order = diags->n;
+        diags->n++;
+    }
+    count(diags);
 }
 
 static int compare(const void *left, const void *right)

@@ -26,7 +26,8 @@ enum rule {
 #define RULE(id, name, level, meaning, mend, example) id,
 #include "rules.def"
 #undef RULE
-    RULE_COUNT
+    RULE_COUNT,
+    RULE_LAST_FIXED = RULE_NESTING /* up to here a rule's level cannot be changed */
 };
 
 struct rule_info {
@@ -53,7 +54,6 @@ struct diag {
     enum diag_level level;
     enum rule rule;
     const char *message; /* shown as it is: parts from the input are already escaped */
-    struct str text;     /* the line of source, when diags.keep_lines is set; else empty */
     size_t order;        /* in which they were added; the last key of the sort */
 };
 
@@ -62,18 +62,30 @@ struct diags {
     struct diag *items;
     size_t n, capacity;
     size_t errors, warnings;
-    bool keep_lines;
     unsigned char level[RULE_COUNT]; /* enum diag_level, from RULES unless changed */
+    bool chosen[RULE_COUNT];         /* by diag_set_level(): it holds for diag_add_level() too */
 };
 
 void diag_init(struct diags *diags, struct arena *arena);
+
+/* One that takes no finding at all, for files that are only looked into. */
+void diag_init_silent(struct diags *diags, struct arena *arena);
+
+/* Chooses a rule's level, also for the findings already there; no rule up to RULE_LAST_FIXED. */
+void diag_set_level(struct diags *diags, enum rule rule, enum diag_level level);
+
+/* The level of that name: off, warning or error; -1 for any other. */
+int diag_level_find(struct str name);
+
+/* Adds the findings of another, which must stay; its levels are not looked at. */
+void diag_append(struct diags *diags, const struct diags *more);
 
 /* Adds a finding at the rule's level; nothing when that is DIAG_OFF. The text of place's source may
  * go afterwards. Message: one sentence without a full stop, saying also what would be right. */
 void diag_add(struct diags *diags, struct place place, enum rule rule, const char *format, ...)
     __attribute__((format(printf, 4, 5)));
 
-/* The same at another level than the rule's own, unless the rule is switched off. */
+/* The same at another level than the rule's own, unless a level was chosen for the rule. */
 void diag_add_level(struct diags *diags, struct place place, enum rule rule, enum diag_level level,
                     const char *format, ...) __attribute__((format(printf, 5, 6)));
 

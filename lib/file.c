@@ -85,7 +85,7 @@ const char *file_folder(struct arena *arena, const char *path)
     return arena_copy(arena, path, slash == path ? 1 : (size_t)(slash - path));
 }
 
-static bool is_book_file(const char *name)
+bool file_is_yaml(const char *name)
 {
     return name[0] != '.' && name[0] != '#' && str_ends(str_of(name), ".yaml");
 }
@@ -118,7 +118,7 @@ static void walk(struct arena *arena, const char *folder, struct file_list *list
         if (entry->d_name[0] == '.')
             continue;
         const char *path = file_join(arena, folder, entry->d_name);
-        if (is_book_file(entry->d_name) && !(stat(path, &info) == 0 && S_ISDIR(info.st_mode)))
+        if (file_is_yaml(entry->d_name) && !(stat(path, &info) == 0 && S_ISDIR(info.st_mode)))
             add_path(arena, list, path);
         else if (depth < DEEPEST && stat(path, &info) == 0 && S_ISDIR(info.st_mode))
             walk(arena, path, list, diags, depth + 1);

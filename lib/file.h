@@ -17,6 +17,10 @@ bool file_read(struct arena *arena, const char *path, struct source *source, str
 
 bool file_exists(const char *path);
 
+/* True for a name, without its folders, that ends in .yaml and is no dot file or editor's backup.
+ */
+bool file_is_yaml(const char *name);
+
 /* Adds the paths of every *.yaml file below folder, in byte order, dot files and editors' backups
  * left out, to a list that grows in the arena. Folders that do not exist add nothing; one that
  * cannot be read is a finding. */

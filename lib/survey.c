@@ -1,0 +1,103 @@
+#include "survey.h"
+
+#include "file.h"
+
+#include <string.h>
+#include <sys/stat.h>
+
+static void check_path(struct survey *survey, const char *path)
+{
+    arena_reset(&survey->scratch);
+    struct book_file *file = book_load(survey->book, &survey->scratch, path);
+    check_file(survey->check, survey->book, &survey->scratch, file);
+}
+
+static void check_paths(struct survey *survey, struct file_list list)
+{
+    for (size_t i = 0; i < list.n; i++)
+        check_path(survey, list.paths[i]);
+}
+
+void survey_book(struct survey *survey)
+{
+    check_cellar(survey->check, survey->book->cellar);
+    check_paths(survey, book_batches(survey->book));
+    check_paths(survey, book_plants(survey->book));
+}
+
+/* Kept, since its lines cannot be read again. */
+static void check_input(struct survey *survey)
+{
+    struct arena *arena = survey->book->arena;
+    if (!file_read(arena, "-", &survey->input, survey->book->diags))
+        return;
+    if (survey->name != NULL)
+        survey->input.name = str_of(survey->name);
+    struct book_file *file = book_parse(survey->book, arena, survey->input);
+    check_file(survey->check, survey->book, arena, file);
+}
+
+static bool is_same_file(const struct stat *a, const struct stat *b)
+{
+    return a->st_ino == b->st_ino && a->st_dev == b->st_dev;
+}
+
+struct given {
+    struct stat *items;
+    size_t n;
+};
+
+static void give(struct given *given, const char *path)
+{
+    if (path != NULL && strcmp(path, "-") != 0 && stat(path, &given->items[given->n]) == 0)
+        given->n++;
+}
+
+static bool is_given(const struct given *given, const char *path)
+{
+    struct stat info;
+    if (stat(path, &info) != 0)
+        return false;
+    for (size_t i = 0; i < given->n; i++)
+        if (is_same_file(&given->items[i], &info))
+            return true;
+    return false;
+}
+
+static void check_given(struct survey *survey, const char *path)
+{
+    struct stat info, cellar;
+    if (strcmp(path, "-") == 0)
+        check_input(survey);
+    else if (stat(path, &info) == 0 && stat(survey->book->cellar_path, &cellar) == 0 &&
+             is_same_file(&info, &cellar))
+        check_cellar(survey->check, survey->book->cellar);
+    else
+        check_path(survey, path);
+}
+
+static void check_others(struct survey *survey, const struct given *given)
+{
+    struct file_list list = book_batches(survey->book);
+    for (size_t i = 0; i < list.n; i++) {
+        struct source source;
+        struct diags silent;
+        arena_reset(&survey->scratch);
+        diag_init_silent(&silent, &survey->scratch);
+        if (!is_given(given, list.paths[i]) &&
+            file_read(&survey->scratch, list.paths[i], &source, &silent))
+            check_other(survey->check, survey->book, &survey->scratch, source);
+    }
+}
+
+void survey_files(struct survey *survey, const char *const *paths, size_t n)
+{
+    struct given given = {arena_array(survey->book->arena, n + 1, sizeof *given.items), 0};
+    survey->check->replaces = true;
+    give(&given, survey->name);
+    for (size_t i = 0; i < n; i++) {
+        give(&given, paths[i]);
+        check_given(survey, paths[i]);
+    }
+    check_others(survey, &given);
+}

@@ -1,0 +1,29 @@
+/*
+ * Which files of a book are checked: all of them, or those that are given, which the others must
+ * not contradict.
+ */
+#ifndef GYLE_SURVEY_H
+#define GYLE_SURVEY_H
+
+#include "arena.h"
+#include "book.h"
+#include "check.h"
+#include "diag.h"
+
+#include <stddef.h>
+
+struct survey {
+    struct check *check; /* begun; check_end() is the caller's */
+    struct book *book;
+    struct arena scratch; /* of the file at hand */
+    const char *name;     /* the name of the file that standard input stands for, or NULL */
+    struct source input;  /* standard input, once it is read; as long as the book's arena */
+};
+
+/* Every file of the book. */
+void survey_book(struct survey *survey);
+
+/* The files at paths ("-": standard input); the rest of the book is only looked into. */
+void survey_files(struct survey *survey, const char *const *paths, size_t n);
+
+#endif

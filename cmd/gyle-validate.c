@@ -54,7 +54,7 @@ static bool check_book(struct run *run)
     run->survey.check = &run->check;
     run->survey.book = &run->book;
     run->survey.name = run->name;
-    if (cli->operand_count == 0)
+    if (cli_whole_book(cli))
         survey_book(&run->survey);
     else
         survey_files(&run->survey, (const char *const *)cli->operands, cli->operand_count);
@@ -80,7 +80,7 @@ static bool check_staged_book(struct run *run, size_t i)
 static bool check_staged(struct run *run)
 {
     const char *why;
-    if (run->cli.operand_count > 0 || run->cli.cellar != NULL || run->name != NULL) {
+    if (!cli_whole_book(&run->cli) || run->cli.cellar != NULL || run->name != NULL) {
         cli_say(&run->cli, "--staged goes without FILE, -c and --name: it checks what is staged");
         return false;
     }
@@ -173,7 +173,7 @@ int main(int argc, char **argv)
         .operands = "[FILE...]",
         .summary = "Finds every mistake in a gyle book, with line and column.",
         .exits = "an error was found",
-        .common = CLI_HAS_BOOK,
+        .common = CLI_HAS_BOOK | CLI_HAS_FILES,
         .options = options,
         .option_count = sizeof options / sizeof options[0],
     };

@@ -119,15 +119,22 @@ static double asymmetric(const double *theta, size_t point, double *gradient, co
     return finish(course, f, gradient);
 }
 
-/* z = log f with exp(z) + k z = u: Newton from the right of the root, where no step goes too
- * far. */
+/* One step of Halley's towards exp(z) + k z = u, where f = exp(z). */
+static double halley(double z, double f, double u, double k)
+{
+    double slope = f + k, newton = (f + k * z - u) / slope;
+    return z - newton / (1 - 0.5 * newton * f / slope);
+}
+
+/* z = log f with exp(z) + k z = u, u up to 1: from z = 0 while much is left, else from the straight
+ * part. */
 static double log_left(double u, double k)
 {
-    double z = fmin(0, u / k);
+    double z = u > 0 ? halley(0, 1, u, k) : u / k;
     for (int step = 0; step < 100; step++) {
-        double f = exp(z), move = (f + k * z - u) / (f + k);
-        z -= move;
-        if (!(fabs(move) > 1e-7)) /* the next would be its square */
+        double next = halley(z, exp(z), u, k), move = next - z;
+        z = next;
+        if (!(fabs(move) > 1e-5)) /* the next would be its cube */
             break;
     }
     return z;
@@ -362,7 +369,7 @@ enum fit_status curve_fit(enum curve_shape shape, const double *hours, const dou
         .noise_sd = options->noise_sd,
         .noise_dof = options->noise_dof,
         .loss = options->loss,
-        .tolerance = 1e-6,
+        .tolerance = 1e-5,
     };
     set_bounds(shape, &extent, prior, low, high);
     curve->shape = shape;

@@ -6,8 +6,8 @@
 /* Where double precision stops the descent, this offset still counts as converged. */
 static const double OFFSET_ENOUGH = 1e-3;
 
-/* A pivot of the scaled normal matrix below this (1 - R^2 of a parameter's derivative on the
- * others') means that the readings cannot tell the parameters apart. */
+/* A pivot of the normal matrix below this part of its diagonal (1 - R^2 of a parameter's derivative
+ * on the others') means that the readings cannot tell the parameters apart. */
 static const double PIVOT_LEAST = 1e-13;
 
 static const double HUBER_BEND = 1.345;
@@ -79,14 +79,21 @@ static bool has_prior(const struct fit_problem *problem)
     return false;
 }
 
-static void add_reading(struct equations *at, size_t parameters, const double *gradient,
-                        double weight, double residual)
+/* The lower triangle and the right side while they are summed, apart from everything that the
+ * model could write to. */
+struct sums {
+    double matrix[FIT_PARAMETERS][FIT_PARAMETERS];
+    double right[FIT_PARAMETERS];
+};
+
+static inline void add_reading(struct sums *sums, size_t parameters, const double *gradient,
+                               double weight, double residual)
 {
     for (size_t j = 0; j < parameters; j++) {
         double weighted = weight * gradient[j];
-        at->right[j] += weighted * residual;
+        sums->right[j] += weighted * residual;
         for (size_t k = 0; k <= j; k++)
-            at->matrix[j][k] += weighted * gradient[k];
+            sums->matrix[j][k] += weighted * gradient[k];
     }
 }
 
@@ -109,11 +116,7 @@ static bool build(const struct fit_problem *problem, enum fit_loss kind, struct 
     size_t parameters = problem->parameters;
     double scale = problem->noise_sd;
     double gradient[FIT_PARAMETERS];
-    for (size_t j = 0; j < parameters; j++) {
-        at->right[j] = 0;
-        for (size_t k = 0; k < parameters; k++)
-            at->matrix[j][k] = 0;
-    }
+    struct sums sums = {{{0}}, {0}};
     at->loss = 0;
     if (problem->prepare)
         problem->prepare(at->theta, problem->data);
@@ -128,25 +131,27 @@ static bool build(const struct fit_problem *problem, enum fit_loss kind, struct 
             at->loss += loss.value * scale * scale;
             weight *= loss.factor;
         }
-        add_reading(at, parameters, gradient, weight, residual);
+        add_reading(&sums, parameters, gradient, weight, residual);
     }
     at->cost = at->loss;
+    for (size_t j = 0; j < parameters; j++) {
+        at->right[j] = sums.right[j];
+        for (size_t k = 0; k <= j; k++)
+            at->matrix[j][k] = at->matrix[k][j] = sums.matrix[j][k];
+    }
     add_prior(problem, at);
     bool sound = isfinite(at->cost);
-    for (size_t j = 0; j < parameters; j++) {
+    for (size_t j = 0; j < parameters; j++)
         sound = sound && isfinite(at->right[j]) && isfinite(at->matrix[j][j]);
-        for (size_t k = 0; k < j; k++)
-            at->matrix[k][j] = at->matrix[j][k];
-    }
     return sound;
 }
 
-/* A symmetric matrix of the free parameters alone, scaled to a diagonal near 1, as its Cholesky
- * factor. */
+/* A symmetric matrix of the free parameters alone as L D L': `lower` has ones on its diagonal,
+ * `inverse_pivot` is 1 / D. */
 struct factor {
     size_t size;
     size_t index[FIT_PARAMETERS]; /* which parameter each row is */
-    double scale[FIT_PARAMETERS];
+    double inverse_pivot[FIT_PARAMETERS];
     double lower[FIT_PARAMETERS][FIT_PARAMETERS];
 };
 
@@ -162,37 +167,33 @@ static bool factorise(const struct equations *at, size_t parameters, const doubl
     for (size_t j = 0; j < f->size; j++) {
         size_t row = f->index[j];
         double diagonal = at->matrix[row][row] + damping * norm[row] * norm[row];
-        if (!(diagonal > 0))
-            return false;
-        f->scale[j] = 1 / sqrt(diagonal);
-        double pivot = 1;
+        double pivot = diagonal, scaled[FIT_PARAMETERS]; /* row of L times D */
         for (size_t k = 0; k < j; k++) {
-            double sum = at->matrix[row][f->index[k]] * f->scale[j] * f->scale[k];
+            scaled[k] = at->matrix[row][f->index[k]];
             for (size_t l = 0; l < k; l++)
-                sum -= f->lower[j][l] * f->lower[k][l];
-            f->lower[j][k] = sum / f->lower[k][k];
-            pivot -= f->lower[j][k] * f->lower[j][k];
+                scaled[k] -= scaled[l] * f->lower[k][l];
+            f->lower[j][k] = scaled[k] * f->inverse_pivot[k];
+            pivot -= scaled[k] * f->lower[j][k];
         }
-        if (!(pivot > PIVOT_LEAST))
+        if (!(pivot > PIVOT_LEAST * diagonal))
             return false;
-        f->lower[j][j] = sqrt(pivot);
+        f->inverse_pivot[j] = 1 / pivot;
     }
     return true;
 }
 
-/* The forward half of the solution: z with lower z = right, scaled; its square is the fall of
- * the cost that the full step promises. */
+/* The forward half of the solution: z with L z = right; gives z' z / D, the fall of the cost
+ * that the full step promises. */
 static double forward(const struct factor *f, const double *right, double *z)
 {
-    double square = 0;
+    double fall = 0;
     for (size_t j = 0; j < f->size; j++) {
-        double sum = right[f->index[j]] * f->scale[j];
+        z[j] = right[f->index[j]];
         for (size_t k = 0; k < j; k++)
-            sum -= f->lower[j][k] * z[k];
-        z[j] = sum / f->lower[j][j];
-        square += z[j] * z[j];
+            z[j] -= f->lower[j][k] * z[k];
+        fall += z[j] * z[j] * f->inverse_pivot[j];
     }
-    return square;
+    return fall;
 }
 
 /* The step of every parameter, 0 for those not free. */
@@ -203,10 +204,10 @@ static void solve(const struct factor *f, const double *right, size_t parameters
     for (size_t j = 0; j < parameters; j++)
         step[j] = 0;
     for (size_t j = f->size; j-- > 0;) {
+        z[j] *= f->inverse_pivot[j];
         for (size_t k = j + 1; k < f->size; k++)
             z[j] -= f->lower[k][j] * z[k];
-        z[j] /= f->lower[j][j];
-        step[f->index[j]] = z[j] * f->scale[j];
+        step[f->index[j]] = z[j];
     }
 }
 

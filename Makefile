@@ -5,7 +5,7 @@
 #   make check           run the tests, plain and under the sanitizers
 #   make check-all       the same also with clang, and under valgrind
 #   make bench           time the filters against a bare libyaml loop
-#   make install         PREFIX=/usr/local DESTDIR=
+#   make install         PREFIX=/usr/local DESTDIR=: filters, manual, completion, example book
 #   make uninstall       the same PREFIX and DESTDIR
 #   make format          lay the C files out by .clang-format
 #   make clean
@@ -23,6 +23,7 @@ CFLAGS  ?= -O2 -g
 WARN     = -Wall -Wextra -Wpedantic -Wconversion -Wshadow -Wstrict-prototypes \
            -Wmissing-prototypes -Wformat=2 -Werror
 HARDEN   = -fstack-protector-strong -fPIE
+REPEAT   = '-ffile-prefix-map=$(CURDIR)=.'
 LDHARDEN = -pie -Wl,-z,relro,-z,now
 WRAPPER  =
 
@@ -33,7 +34,8 @@ CC       = clang
 else ifeq ($(VARIANT),valgrind)
 WRAPPER  = valgrind --quiet --error-exitcode=99 --leak-check=full --errors-for-leak-kinds=definite
 endif
-ifeq ($(SANITIZE),)
+# Fortified calls need an optimizing compiler, and hide calls from the sanitizers.
+ifeq ($(SANITIZE)$(findstring -O0,$(CFLAGS)),)
 HARDEN  += -D_FORTIFY_SOURCE=2
 endif
 
@@ -43,8 +45,8 @@ YAML_LIBS   = $(shell $(PKG_CONFIG) --libs yaml-0.1)
 TEST_LIBS   = $(shell $(PKG_CONFIG) --libs cmocka)
 
 ALL_CFLAGS  = -std=c11 -D_POSIX_C_SOURCE=200809L -DGYLE_VERSION='"$(VERSION)"' -Ilib \
-              $(WARN) $(HARDEN) $(CFLAGS) $(SANITIZE) $(YAML_CFLAGS)
-ALL_LDFLAGS = $(LDHARDEN) $(SANITIZE) $(LDFLAGS)
+              $(WARN) $(HARDEN) $(REPEAT) $(CPPFLAGS) $(CFLAGS) $(SANITIZE) $(YAML_CFLAGS)
+ALL_LDFLAGS = $(LDHARDEN) $(CFLAGS) $(SANITIZE) $(LDFLAGS)
 
 LIB_SRC  = $(wildcard lib/*.c)
 CMD_SRC  = $(wildcard cmd/*.c)
@@ -54,10 +56,15 @@ MAN_SRC  = $(wildcard man/*.[1-7])
 LIB      = $(BUILD)/libgyle.a
 LIB_OBJ  = $(LIB_SRC:%.c=$(BUILD)/%.o)
 BIN      = $(CMD_SRC:cmd/%.c=$(BUILD)/bin/%)
+COMPLETE = $(CMD_SRC:cmd/%.c=$(BUILD)/completion/bash/%) \
+           $(CMD_SRC:cmd/%.c=$(BUILD)/completion/zsh/_%) \
+           $(CMD_SRC:cmd/%.c=$(BUILD)/completion/fish/%.fish)
 TEST_BIN = $(TEST_SRC:%.c=$(BUILD)/%)
 
 .PHONY: all demo check check-run check-headers check-asan check-clang check-valgrind check-all \
-        bench install uninstall format clean deps-build deps-test tests
+        bench install uninstall format clean deps-build deps-test tests completion
+
+.DELETE_ON_ERROR:
 
 all: $(BIN)
 
@@ -76,6 +83,19 @@ $(BUILD)/bin/%: $(BUILD)/cmd/%.o $(LIB)
 $(BUILD)/tests/%: $(BUILD)/tests/%.o $(LIB)
 	@mkdir -p $(@D)
 	$(CC) $(ALL_LDFLAGS) $< $(LIB) $(TEST_LIBS) $(YAML_LIBS) -lm -o $@
+
+# Completion is made from the table of options that each filter prints.
+$(BUILD)/completion/bash/%: $(BUILD)/bin/% completion/generate
+	@mkdir -p $(@D)
+	$< --options | completion/generate bash $* >$@
+$(BUILD)/completion/zsh/_%: $(BUILD)/bin/% completion/generate
+	@mkdir -p $(@D)
+	$< --options | completion/generate zsh $* >$@
+$(BUILD)/completion/fish/%.fish: $(BUILD)/bin/% completion/generate
+	@mkdir -p $(@D)
+	$< --options | completion/generate fish $* >$@
+
+completion: $(COMPLETE)
 
 tests: $(TEST_BIN)
 
@@ -111,20 +131,38 @@ bench: deps-build
 	@$(MAKE) --no-print-directory all
 	@BUILD='$(BUILD)' tests/bench/run
 
-install: all
-	install -d '$(DESTDIR)$(PREFIX)/bin'
+# Where each kind of file goes; an uninstall takes away every file that an install laid there.
+SHARE     = $(DESTDIR)$(PREFIX)/share
+BASH_DIR  = $(SHARE)/bash-completion/completions
+ZSH_DIR   = $(SHARE)/zsh/site-functions
+FISH_DIR  = $(SHARE)/fish/vendor_completions.d
+BOOK_DIR  = $(SHARE)/doc/gyle/examples
+BOOK      = $(filter-out examples/demo,$(shell find examples -type f | LC_ALL=C sort))
+
+install: all completion
+	install -d '$(DESTDIR)$(PREFIX)/bin' '$(BASH_DIR)' '$(ZSH_DIR)' '$(FISH_DIR)'
 	install -m 755 $(BIN) '$(DESTDIR)$(PREFIX)/bin'
+	install -m 644 $(filter $(BUILD)/completion/bash/%,$(COMPLETE)) '$(BASH_DIR)'
+	install -m 644 $(filter $(BUILD)/completion/zsh/%,$(COMPLETE)) '$(ZSH_DIR)'
+	install -m 644 $(filter $(BUILD)/completion/fish/%,$(COMPLETE)) '$(FISH_DIR)'
 	for page in $(MAN_SRC); do \
 	    section=$${page##*.}; \
-	    install -d '$(DESTDIR)$(PREFIX)/share/man/man'$$section && \
-	    install -m 644 $$page '$(DESTDIR)$(PREFIX)/share/man/man'$$section || exit 1; \
+	    install -d '$(SHARE)/man/man'$$section && \
+	    install -m 644 $$page '$(SHARE)/man/man'$$section || exit 1; \
+	done
+	for file in $(BOOK); do \
+	    if [ -x $$file ]; then mode=755; else mode=644; fi; \
+	    install -D -m $$mode $$file '$(BOOK_DIR)'/$${file#examples/} || exit 1; \
 	done
 
 uninstall:
-	for filter in $(notdir $(BIN)); do rm -f '$(DESTDIR)$(PREFIX)/bin/'$$filter; done
-	for page in $(notdir $(MAN_SRC)); do \
-	    rm -f '$(DESTDIR)$(PREFIX)/share/man/man'$${page##*.}/$$page; \
+	for filter in $(notdir $(BIN)); do \
+	    rm -f '$(DESTDIR)$(PREFIX)/bin/'$$filter '$(BASH_DIR)/'$$filter '$(ZSH_DIR)/_'$$filter \
+	        '$(FISH_DIR)/'$$filter.fish; \
 	done
+	for page in $(notdir $(MAN_SRC)); do rm -f '$(SHARE)/man/man'$${page##*.}/$$page; done
+	for file in $(BOOK); do rm -f '$(BOOK_DIR)'/$${file#examples/}; done
+	if [ -d '$(SHARE)/doc/gyle' ]; then find '$(SHARE)/doc/gyle' -depth -type d -empty -delete; fi
 
 format:
 	clang-format -i lib/*.[ch] cmd/*.c $(wildcard tests/*/*.[ch])

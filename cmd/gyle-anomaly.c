@@ -26,9 +26,9 @@ static const struct cli_option OPTIONS[] = {
 static const struct cli_program PROGRAM = {
     .name = "gyle-anomaly",
     .operands = "[FILE...]",
-    .summary = "what is wrong in the tanks, and is it the meter?",
+    .summary = "what is wrong in the tanks, and is it the meter",
     .exits = "there is an alarm",
-    .common = CLI_HAS_BOOK,
+    .common = CLI_HAS_BOOK | CLI_HAS_FILES,
     .options = OPTIONS,
     .option_count = sizeof OPTIONS / sizeof OPTIONS[0],
 };

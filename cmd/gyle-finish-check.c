@@ -16,7 +16,7 @@ static const struct cli_program PROGRAM = {
     .operands = "[FILE...]",
     .summary = "says of each batch and tank whether fermentation is finished",
     .exits = "a beer is stuck or below its limit",
-    .common = CLI_HAS_BOOK,
+    .common = CLI_HAS_BOOK | CLI_HAS_FILES,
     .options = OPTIONS,
     .option_count = sizeof OPTIONS / sizeof OPTIONS[0],
 };
@@ -67,7 +67,7 @@ static void show(struct cli *cli, struct run *run)
 
 static int check(struct cli *cli)
 {
-    struct run run = {.with_ended = all || cli->operand_count > 0};
+    struct run run = {.with_ended = all || !cli_whole_book(cli)};
     if (!cli_open_book(cli, &run.book) || !cli_now(cli, &run.book, &run.now))
         return CLI_TROUBLE;
     run.verdicts.arena = &cli->arena;

@@ -171,7 +171,7 @@ int main(int argc, char **argv)
     const struct cli_program program = {
         .name = "gyle-validate",
         .operands = "[FILE...]",
-        .summary = "Finds every mistake in a gyle book, with line and column.",
+        .summary = "finds every mistake in a gyle book, with line and column",
         .exits = "an error was found",
         .common = CLI_HAS_BOOK | CLI_HAS_FILES,
         .options = options,

@@ -257,6 +257,8 @@ static bool read_list(struct cli *cli)
         cli_write_diags(cli);
         return false;
     }
+    if (cli->operands == NULL)
+        cli->operands = arena_array(&cli->arena, 1, sizeof *cli->operands);
     for (struct str rest = source.text; rest.p != NULL;) {
         struct str path = str_split(&rest, cli->nul ? '\0' : '\n');
         if (memchr(path.p, '\0', path.n) != NULL) {
@@ -312,7 +314,7 @@ int cli_start(struct cli *cli, const struct cli_program *program, int argc, char
 
 bool cli_whole_book(const struct cli *cli)
 {
-    return cli->operand_count == 0 && cli->files_from == NULL;
+    return cli->operands == NULL;
 }
 
 /* A variable of the environment; NULL when it is not set or empty. */

@@ -67,7 +67,7 @@ struct cli {
     const char *cellar, *now_text, *files_from;
     const char *near; /* a path near which the book is looked for; NULL: the first operand */
     bool nul;         /* the list of files_from is parted by NUL bytes */
-    char **operands;  /* those of the command line, then those of the list */
+    char **operands;  /* those of the command line, then of the list; NULL: no file named */
     size_t operand_count, operand_capacity;
 };
 

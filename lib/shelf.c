@@ -88,7 +88,7 @@ struct shelf shelf_load(struct book *book, struct arena *arena, struct file_list
 {
     struct loading loading = {.book = book, .arena = arena, .now = now};
     struct file_list batches = book_batches(book), plants = book_plants(book);
-    bool whole = asked.n == 0;
+    bool whole = asked.paths == NULL;
     for (size_t i = 0; i < asked.n; i++)
         load(&loading, asked.paths[i], true, 0, 0);
     size_t batches_before = loading.shelf.batches.n, plants_before = loading.shelf.plants.n;

@@ -24,8 +24,8 @@ struct shelf {
     bool plants_wanted; /* no file was asked for, or a plant log was among them */
 };
 
-/* Reads the files asked for (n = 0: the book's batches), then the rest of the book. What is wrong
- * in a file goes to the book's diags. Everything lives in the arena. */
+/* Reads the files asked for (paths = NULL: the book's batches), then the rest of the book. What is
+ * wrong in a file goes to the book's diags. Everything lives in the arena. */
 struct shelf shelf_load(struct book *book, struct arena *arena, struct file_list asked,
                         int64_t now);
 

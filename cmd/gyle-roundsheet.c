@@ -9,9 +9,9 @@
 static const struct cli_program PROGRAM = {
     .name = "gyle-roundsheet",
     .operands = "[FILE...]",
-    .summary = "prints today's round sheet: every tank, what is due, where to write it",
+    .summary = "today's round: every tank, what is due, where to write it",
     .exits = "is not used",
-    .common = CLI_HAS_BOOK,
+    .common = CLI_HAS_BOOK | CLI_HAS_FILES,
 };
 
 /* Adds a file's documents; false when one of them has an error and is left out. */

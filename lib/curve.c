@@ -1,5 +1,6 @@
 #include "curve.h"
 
+#include "robust.h"
 #include "special.h"
 
 #include <math.h>
@@ -332,20 +333,11 @@ static enum fit_status refuse(enum curve_shape shape, enum fit_status status, si
     return status;
 }
 
-static bool are_finite(const double *values, size_t n)
-{
-    for (size_t i = 0; i < n; i++) {
-        if (!isfinite(values[i]))
-            return false;
-    }
-    return true;
-}
-
 enum fit_status curve_fit(enum curve_shape shape, const double *hours, const double *plato,
                           size_t n, const struct curve_options *options, struct curve *curve)
 {
     const struct curve_prior *prior = options->prior[shape];
-    if (!are_finite(hours, n) || !are_finite(plato, n))
+    if (!robust_all_finite(hours, n) || !robust_all_finite(plato, n))
         return refuse(shape, FIT_BAD_INPUT, n, curve);
     struct extent extent = extent_of(hours, plato, n);
     if (n < 2 || !(extent.last > extent.first))

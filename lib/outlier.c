@@ -1,5 +1,6 @@
 #include "outlier.h"
 
+#include "robust.h"
 #include "special.h"
 
 #include <math.h>
@@ -59,20 +60,11 @@ static struct farthest find_farthest(const double *readings, size_t n, const boo
     return far;
 }
 
-static bool all_finite(const double *readings, size_t n)
-{
-    for (size_t i = 0; i < n; i++) {
-        if (!isfinite(readings[i]))
-            return false;
-    }
-    return true;
-}
-
 bool outlier_grubbs(const double *readings, size_t n, double alpha, enum outlier_side side,
                     struct outlier_grubbs *result)
 {
     double critical = outlier_grubbs_critical(n, alpha, side);
-    if (isnan(critical) || !all_finite(readings, n))
+    if (isnan(critical) || !robust_all_finite(readings, n))
         return false;
     struct farthest far = find_farthest(readings, n, NULL, side);
     *result = (struct outlier_grubbs){far.index, far.distance, critical, far.distance > critical};
@@ -82,7 +74,7 @@ bool outlier_grubbs(const double *readings, size_t n, double alpha, enum outlier
 size_t outlier_esd(const double *readings, size_t n, size_t most, double alpha,
                    struct outlier_step *steps, bool *gone)
 {
-    if (n < 3 || most >= n - 2 || !(alpha > 0 && alpha < 1) || !all_finite(readings, n))
+    if (n < 3 || most >= n - 2 || !(alpha > 0 && alpha < 1) || !robust_all_finite(readings, n))
         return 0;
     for (size_t i = 0; i < n; i++)
         gone[i] = false;

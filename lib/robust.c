@@ -1,7 +1,6 @@
 #include "robust.h"
 
 #include <math.h>
-#include <stdbool.h>
 
 /* Moves values[root] down to its place in a heap of n values, largest on top. */
 static void sift_down(double *values, size_t root, size_t n)
@@ -29,7 +28,7 @@ void robust_sort(double *values, size_t n)
     }
 }
 
-static bool all_finite(const double *readings, size_t n)
+bool robust_all_finite(const double *readings, size_t n)
 {
     for (size_t i = 0; i < n; i++) {
         if (!isfinite(readings[i]))
@@ -40,7 +39,7 @@ static bool all_finite(const double *readings, size_t n)
 
 double robust_mean(const double *readings, size_t n)
 {
-    if (n == 0 || !all_finite(readings, n))
+    if (n == 0 || !robust_all_finite(readings, n))
         return NAN;
     double sum = 0;
     for (size_t i = 0; i < n; i++)
@@ -76,7 +75,7 @@ static double median_of_sorted(const double *sorted, size_t n)
 
 double robust_median(const double *readings, size_t n, double *work)
 {
-    if (n == 0 || !all_finite(readings, n))
+    if (n == 0 || !robust_all_finite(readings, n))
         return NAN;
     for (size_t i = 0; i < n; i++)
         work[i] = readings[i];
@@ -94,7 +93,7 @@ double robust_quantile(const double *sorted, size_t n, double p, enum robust_ran
         [ROBUST_R7] = {-1, 1},
         [ROBUST_R8] = {1.0 / 3, 1.0 / 3},
     };
-    if (n == 0 || !(p >= 0 && p <= 1) || !all_finite(sorted, n))
+    if (n == 0 || !(p >= 0 && p <= 1) || !robust_all_finite(sorted, n))
         return NAN;
     double position = p * ((double)n + place[rank].slope) + place[rank].shift;
     if (position <= 1)
@@ -194,7 +193,7 @@ static double difference_of_rank(const double *sorted, size_t n, size_t k)
 
 double robust_qn(const double *readings, size_t n, double *work)
 {
-    if (n < 2 || !all_finite(readings, n))
+    if (n < 2 || !robust_all_finite(readings, n))
         return NAN;
     for (size_t i = 0; i < n; i++)
         work[i] = readings[i];

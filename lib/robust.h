@@ -7,7 +7,11 @@
 #ifndef GYLE_ROBUST_H
 #define GYLE_ROBUST_H
 
+#include <stdbool.h>
 #include <stddef.h>
+
+/* Is none of them a NAN or an infinity? */
+bool robust_all_finite(const double *readings, size_t n);
 
 /* Sorts in place, rising; NANs are not allowed. */
 void robust_sort(double *values, size_t n);

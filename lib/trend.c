@@ -6,18 +6,9 @@
 #include <math.h>
 #include <stdlib.h>
 
-static bool all_finite(const double *values, size_t n)
-{
-    for (size_t i = 0; i < n; i++) {
-        if (!isfinite(values[i]))
-            return false;
-    }
-    return true;
-}
-
 bool trend_line(const double *x, const double *y, size_t n, struct trend_line *line)
 {
-    if (n < 2 || !all_finite(x, n) || !all_finite(y, n))
+    if (n < 2 || !robust_all_finite(x, n) || !robust_all_finite(y, n))
         return false;
     double mean_x = robust_mean(x, n), mean_y = robust_mean(y, n);
     double xx = 0, xy = 0, yy = 0;
@@ -48,7 +39,7 @@ bool trend_line(const double *x, const double *y, size_t n, struct trend_line *l
 
 double trend_lag1(const double *y, size_t n)
 {
-    if (n < 2 || !all_finite(y, n))
+    if (n < 2 || !robust_all_finite(y, n))
         return NAN;
     double mean = robust_mean(y, n);
     double products = 0, squares = 0;
@@ -137,7 +128,7 @@ static double kendall_exact_p(long s, const double *sorted, size_t n)
 
 bool trend_kendall(const double *y, size_t n, double *work, struct trend_kendall *result)
 {
-    if (n < 2 || !all_finite(y, n))
+    if (n < 2 || !robust_all_finite(y, n))
         return false;
     for (size_t i = 0; i < n; i++)
         work[i] = y[i];
@@ -173,7 +164,8 @@ static double slope_of_rank(const double *sorted, size_t count, double rank)
 bool trend_sen(const double *t, const double *y, size_t n, double confidence, double *work,
                struct trend_sen *result)
 {
-    if (n < 2 || !(confidence > 0 && confidence < 1) || !all_finite(t, n) || !all_finite(y, n))
+    if (n < 2 || !(confidence > 0 && confidence < 1) || !robust_all_finite(t, n) ||
+        !robust_all_finite(y, n))
         return false;
     double *values = work, *slopes = work + n;
     for (size_t i = 0; i < n; i++)

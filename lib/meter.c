@@ -128,7 +128,7 @@ struct meters meter_all(struct arena *arena, const struct cellar *cellar, struct
                         int64_t now)
 {
     struct meters meters = {arena_array(arena, cellar->meters.n + 1, sizeof *meters.items),
-                            cellar->meters.n};
+                            cellar->meters.n, {NULL, 0}};
     for (size_t i = 0; i < meters.n; i++) {
         struct meter *meter = &meters.items[i];
         meter->declared = &cellar->meters.items[i];
@@ -364,6 +364,69 @@ const struct meter_shift *meter_shift_on(const struct meter *meter, const struct
         if (meter->shifts.items[i].day == day)
             return &meter->shifts.items[i];
     return NULL;
+}
+
+/* Pairs. */
+
+#define ONE_SAMPLE (2 * CIVIL_HOUR)
+#define NEIGHBOURS (36 * CIVIL_HOUR)
+
+static const struct meter *sound_meter(const struct meters *meters, const struct civil_zone *zone,
+                                       const struct reading *reading, enum batch_reads reads)
+{
+    if (!figure_is_exact(&reading->figure[reads]) || reading->meter[reads] == NULL)
+        return NULL;
+    const struct meter *meter = meter_find(meters, reading->meter[reads]->text);
+    bool sound = meter != NULL && meter->reads == reads &&
+                 meter_shift_on(meter, zone, reading->at.at) == NULL;
+    return sound ? meter : NULL;
+}
+
+static void pair_up(struct meters *meters, struct arena *arena, size_t *capacity,
+                    const struct meter *meter, const struct meter *other, int64_t at,
+                    double difference)
+{
+    if (meters->pairs.n == *capacity)
+        meters->pairs.items =
+            arena_grow(arena, meters->pairs.items, capacity, sizeof *meters->pairs.items);
+    bool in_order = meter < other;
+    meters->pairs.items[meters->pairs.n++] =
+        (struct meter_pair){in_order ? meter : other, in_order ? other : meter, at,
+                            in_order ? difference : -difference};
+}
+
+static void pairs_of_course(struct meters *meters, struct arena *arena, size_t *capacity,
+                            enum batch_reads reads, const struct civil_zone *zone,
+                            const struct batch_course *course)
+{
+    struct rest rest = {NAN, NAN, 0, 0};
+    const struct meter *last = NULL;
+    const struct batch *batch = course->batch;
+    for (size_t i = 0; i < course->readings.n; i++) {
+        const struct reading *reading = course->readings.items[i];
+        const struct meter *meter = sound_meter(meters, zone, reading, reads);
+        if (meter == NULL)
+            continue;
+        int64_t at = reading->at.at, gone = at - rest.last_at;
+        double value = reading->figure[reads].value;
+        if (last != NULL && last != meter &&
+            (gone <= ONE_SAMPLE ||
+             (gone <= NEIGHBOURS && is_at_rest(&rest, batch, at, meter->quantity))))
+            pair_up(meters, arena, capacity, meter, last, at, value - rest.last);
+        struct sample sample = {.at = at, .value = value};
+        remember(&rest, &sample, 0);
+        last = meter;
+    }
+}
+
+void meter_find_pairs(struct meters *meters, struct arena *arena, const struct cellar *cellar,
+                      const struct batch_course *courses, size_t n)
+{
+    size_t capacity = meters->pairs.n;
+    for (size_t i = 0; i < n; i++) {
+        pairs_of_course(meters, arena, &capacity, READS_PH, cellar->zone, &courses[i]);
+        pairs_of_course(meters, arena, &capacity, READS_GRAVITY, cellar->zone, &courses[i]);
+    }
 }
 
 /* Doubts. */

@@ -70,9 +70,17 @@ struct meter {
     LIST(struct meter_shift) shifts;
 };
 
+/* The same beer by two meters. */
+struct meter_pair {
+    const struct meter *a, *b; /* in the cellar file's order */
+    int64_t at;
+    double difference; /* what a read less what b read */
+};
+
 struct meters {
     struct meter *items; /* in the cellar file's order */
     size_t n;
+    LIST(struct meter_pair) pairs; /* by meter_find_pairs() */
 };
 
 /* The plant logs of a book. */
@@ -94,6 +102,13 @@ struct meters meter_all(struct arena *arena, const struct cellar *cellar, struct
  */
 void meter_find_shifts(struct meters *meters, struct arena *arena, const struct cellar *cellar,
                        const struct batch_course *courses, size_t n);
+
+/*
+ * Pairs of readings of one tank by two meters: of one sample (within two hours), or of neighbouring
+ * days where the beer was at rest as above. Days on which one of them was shifted are left out.
+ */
+void meter_find_pairs(struct meters *meters, struct arena *arena, const struct cellar *cellar,
+                      const struct batch_course *courses, size_t n);
 
 /* By name; NULL when there is none. */
 const struct meter *meter_find(const struct meters *meters, struct str name);

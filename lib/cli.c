@@ -275,6 +275,13 @@ static bool read_list(struct cli *cli)
     return true;
 }
 
+/* Behind the dash is nothing, or a number whose first digit is no option: an operand. */
+static bool is_bare(const struct options *all, const char *text)
+{
+    return text[0] == '\0' ||
+           (strchr(".0123456789", text[0]) != NULL && find_short(all, text[0]) == NULL);
+}
+
 int cli_start(struct cli *cli, const struct cli_program *program, int argc, char **argv,
               int *status)
 {
@@ -286,8 +293,13 @@ int cli_start(struct cli *cli, const struct cli_program *program, int argc, char
     collect_options(cli, &all);
     bool good = true, only_operands = false;
     for (int i = 1; i < argc && good; i++) {
+<<<<<<< HEAD
         if (only_operands || argv[i][0] != '-' || argv[i][1] == '\0')
             add_operand(cli, argv[i]);
+=======
+        if (only_operands || argv[i][0] != '-' || is_bare(&all, argv[i] + 1))
+            cli->operands[cli->operand_count++] = argv[i];
+>>>>>>> fc8559e (Add gyle-convert: values in other units, and what follows from a set of figures)
         else if (strcmp(argv[i], "--") == 0)
             only_operands = true;
         else if (argv[i][1] == '-')

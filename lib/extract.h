@@ -9,7 +9,7 @@
  *
  * Range: -4..40 P (about 0.985..1.179 SG), 0..40 C; anything else gives NAN. Beer holds alcohol
  * and can be lighter than water; there is no sucrose below 0 P, where the scale is only a name
- * for a density. It is continued as the same polynomial (0.988 SG is -3.14 P), without a step
+ * for a density. It is continued as the same polynomial (0.988 SG is -3.11 P), without a step
  * or a bend at 0; the cubics used in the trade do the same and agree within 0.005 P there.
  *
  * SG is apparent: weighed in air (of 1.2 kg/m3) against water of the same temperature. SG without

@@ -410,6 +410,20 @@ static const char *unit_name(const void *table, size_t i)
     return unit->quantity == *(const enum quantity *)table ? unit->name : NULL;
 }
 
+static const char *any_unit_name(const void *table, size_t i)
+{
+    return ((const struct quantity_unit *)table)[i].name;
+}
+
+const char *quantity_nearest_unit(struct str name)
+{
+    name = without_degree_sign(name);
+    for (size_t i = 0; i < QUANTITY_UNIT_COUNT; i++)
+        if (str_is_nocase(name, QUANTITY_UNITS[i].name))
+            return QUANTITY_UNITS[i].name;
+    return str_nearest(name, any_unit_name, QUANTITY_UNITS, QUANTITY_UNIT_COUNT);
+}
+
 static void explain_unit(struct buf *buf, struct arena *arena, struct str text,
                          enum quantity quantity)
 {

@@ -117,6 +117,9 @@ const struct quantity_unit *quantity_unit_find(struct str name);
 /* The same among the units of one quantity. */
 const struct quantity_unit *quantity_unit_of(struct str name, enum quantity quantity);
 
+/* The name of the unit that was perhaps meant, of any quantity, or NULL. */
+const char *quantity_nearest_unit(struct str name);
+
 /* The library's own unit of a quantity, or NULL where it has none. */
 const struct quantity_unit *quantity_library_unit(enum quantity quantity);
 

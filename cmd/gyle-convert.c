@@ -14,14 +14,14 @@ static const char *to_text, *digits_text;
 
 static const struct cli_option OPTIONS[] = {
     {0, "to", "UNIT", "answer in this unit only", CLI_TEXT, &to_text},
-    {0, "digits", "N", "digits behind the point, 0 to 9; else as many as the input carries",
+    {0, "digits", "N", "digits behind the point; else those of the input",
      CLI_TEXT, &digits_text},
 };
 
 static const struct cli_program PROGRAM = {
     .name = "gyle-convert",
     .operands = "[VALUE UNIT... | KEY=VALUE... | -]",
-    .summary = "converts values, and tells every figure that follows from a set of them",
+    .summary = "converts values, and tells all that follows from a set",
     .exits = "a value was refused",
     .common = CLI_HAS_CELLAR | CLI_HAS_TSV,
     .options = OPTIONS,

@@ -293,13 +293,8 @@ int cli_start(struct cli *cli, const struct cli_program *program, int argc, char
     collect_options(cli, &all);
     bool good = true, only_operands = false;
     for (int i = 1; i < argc && good; i++) {
-<<<<<<< HEAD
-        if (only_operands || argv[i][0] != '-' || argv[i][1] == '\0')
-            add_operand(cli, argv[i]);
-=======
         if (only_operands || argv[i][0] != '-' || is_bare(&all, argv[i] + 1))
-            cli->operands[cli->operand_count++] = argv[i];
->>>>>>> fc8559e (Add gyle-convert: values in other units, and what follows from a set of figures)
+            add_operand(cli, argv[i]);
         else if (strcmp(argv[i], "--") == 0)
             only_operands = true;
         else if (argv[i][1] == '-')

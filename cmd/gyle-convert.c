@@ -14,8 +14,7 @@ static const char *to_text, *digits_text;
 
 static const struct cli_option OPTIONS[] = {
     {0, "to", "UNIT", "answer in this unit only", CLI_TEXT, &to_text},
-    {0, "digits", "N", "digits behind the point; else those of the input",
-     CLI_TEXT, &digits_text},
+    {0, "digits", "N", "digits behind the point; else those of the input", CLI_TEXT, &digits_text},
 };
 
 static const struct cli_program PROGRAM = {
@@ -73,10 +72,13 @@ static bool use_cellar(struct run *run)
     const char *looked;
     bool named = cli->cellar != NULL || getenv("GYLE_CELLAR") != NULL;
     run->has_cellar = true;
-    cli->operand_count = 0; /* they are no files */
     if (!named && book_find(&cli->arena, NULL, NULL, &looked) == NULL)
         return true;
-    if (!cli_open_book(cli, &book)) {
+    size_t operands = cli->operand_count;
+    cli->operand_count = 0; /* they are no files */
+    bool opened = cli_open_book(cli, &book);
+    cli->operand_count = operands;
+    if (!opened) {
         if (!named)
             cli_say(cli, "note: its units and altitude are not used");
         return !named;
@@ -189,10 +191,10 @@ int main(int argc, char **argv)
                                    .bar_atmosphere = NAN,
                                    .tell = tell,
                                    .context = &run};
-    if (!set_up(&run))
-        return cli_end(&cli, CLI_TROUBLE);
     bool reads =
         cli.operand_count == 0 || (cli.operand_count == 1 && strcmp(cli.operands[0], "-") == 0);
+    if (!set_up(&run) || (cli.cellar != NULL && !use_cellar(&run)))
+        return cli_end(&cli, CLI_TROUBLE);
     convert_begin(&run.convert);
     status = reads ? answer_lines(&run) : answer_operands(&run);
     arena_free(&run.scratch);

@@ -23,28 +23,39 @@ static const struct cli_program PROGRAM = {
 
 struct run {
     struct book book;
-    struct arena arena; /* of one file */
-    int64_t now;
+    struct arena *arena; /* of one file, or more while rows of them are open */
+    struct finish_context context;
     struct verdicts verdicts;
+    struct history history;
     size_t later, broken;
-    bool with_ended;
 };
 
-static void check_file(struct run *run, const char *path)
+/* The arena of the next file; the one before stays where rows of it are open. */
+static void next_arena(struct cli *cli, struct run *run, bool keep)
 {
-    const struct finish_context context = {
-        .cellar = run->book.cellar, .arena = &run->arena, .now = run->now};
-    struct book_file *file = book_load(&run->book, &run->arena, path);
+    if (run->arena != NULL && !keep) {
+        arena_reset(run->arena);
+        return;
+    }
+    run->arena = arena_alloc(&cli->arena, sizeof *run->arena);
+    arena_init(run->arena, cli->arena.exhausted, cli->arena.context);
+    run->context.arena = run->arena;
+}
+
+static bool check_file(struct run *run, const char *path)
+{
     size_t errors = run->book.diags->errors;
+    struct book_file *file = book_load(&run->book, run->arena, path);
+    bool open = false;
     for (size_t i = 0; i < file->batches.n; i++) {
         struct batch *batch = file->batches.items[i];
-        book_settle(&run->book, &run->arena, batch, run->now);
+        book_settle(&run->book, run->arena, batch, run->context.now);
         run->later += batch->later;
         if (batch->errors == 0)
-            verdicts_add(&run->verdicts, &context, batch, why, run->with_ended);
+            open = verdicts_add(&run->verdicts, &run->context, batch) || open;
     }
-    run->broken += file->errors > 0 || run->book.diags->errors > errors;
-    arena_reset(&run->arena);
+    run->broken += run->book.diags->errors > errors;
+    return open;
 }
 
 static void show(struct cli *cli, struct run *run)
@@ -67,20 +78,30 @@ static void show(struct cli *cli, struct run *run)
 
 static int check(struct cli *cli)
 {
-    struct run run = {.with_ended = all || !cli_whole_book(cli)};
-    if (!cli_open_book(cli, &run.book) || !cli_now(cli, &run.book, &run.now))
+    struct run run = {.arena = NULL};
+    if (!cli_open_book(cli, &run.book) || !cli_now(cli, &run.book, &run.context.now))
         return CLI_TROUBLE;
-    run.verdicts.arena = &cli->arena;
-    arena_init(&run.arena, cli->arena.exhausted, cli->arena.context);
+    bool whole_book = cli_whole_book(cli);
+    run.context.cellar = run.book.cellar;
+    run.history.arena = run.verdicts.arena = &cli->arena;
+    run.verdicts.history = &run.history;
+    run.verdicts.explain = why;
+    run.verdicts.with_ended = all || !whole_book;
     struct file_list files = cli_files(cli, &run.book);
-    for (size_t i = 0; i < files.n; i++)
-        check_file(&run, files.paths[i]);
+    bool open = true;
+    for (size_t i = 0; i < files.n; i++) {
+        next_arena(cli, &run, open);
+        open = check_file(&run, files.paths[i]);
+    }
+    next_arena(cli, &run, open);
+    if (!whole_book && run.verdicts.open > 0)
+        history_read(&run.history, &run.book, run.arena, run.context.now);
+    verdicts_close(&run.verdicts, &run.context);
     show(cli, &run);
     cli_write_diags(cli);
     if (run.later > 0)
         cli_say(cli, "%zu later %s not looked at", run.later,
                 run.later == 1 ? "entry was" : "entries were");
-    arena_free(&run.arena);
     if (run.broken > 0 || run.book.cellar_errors > 0)
         return CLI_TROUBLE;
     return run.verdicts.found > 0 ? CLI_FOUND : CLI_OK;

@@ -239,6 +239,7 @@ static void find_end(const struct facts *facts)
         first++;
     out->has_end = true;
     out->end_at = out->days.items[first]->at;
+    out->rest_plato = level->plato;
     out->called_at = level->at;
 }
 

@@ -105,7 +105,8 @@ struct finish {
 
     bool has_end;
     int64_t end_at;    /* verdict is over: the first reading at the final figure */
-    int64_t called_at; /* and the reading with which it could first be called so */
+    int64_t called_at; /* the reading with which it could first be called so */
+    double rest_plato; /* the final figure */
 };
 
 /* Judges a course of a settled batch. The result lives as long as the arena and the batch. */

@@ -19,8 +19,34 @@ static const char *copy(struct arena *arena, const char *text)
     return str_copy(arena, str_of(text)).p;
 }
 
-static void add(struct verdicts *verdicts, const struct finish_context *context,
-                const struct batch_course *course, bool explain)
+/* Fills what is shown from the row's verdict. */
+static void fill(struct verdicts *verdicts, const struct finish_context *context,
+                 struct verdict_row *row)
+{
+    struct arena *arena = verdicts->arena;
+    row->next = next_step(context, &row->finish);
+    row->next.step = copy(arena, row->next.step);
+    row->next.caution = copy(arena, row->next.caution);
+    row->reason = copy(arena, row->finish.reason);
+    if (verdicts->explain) {
+        struct buf text = buf_new(arena);
+        finish_explain(context, &row->finish, &text);
+        if (row->open != NULL)
+            forecast_explain(context, &row->forecast, &text);
+        row->why = text.p;
+    }
+}
+
+/* Can the history say more of it? */
+static bool stays_open(const struct finish *finish)
+{
+    if (finish->course->batch->ended)
+        return false;
+    return finish->verdict != FINISH_FINISHED || finish->limit.source == LIMIT_NONE;
+}
+
+static bool add(struct verdicts *verdicts, const struct finish_context *context,
+                const struct batch_course *course, const struct finish *finish)
 {
     const struct batch *batch = course->batch;
     struct arena *arena = verdicts->arena;
@@ -28,32 +54,56 @@ static void add(struct verdicts *verdicts, const struct finish_context *context,
         verdicts->rows.items = arena_grow(arena, verdicts->rows.items, &verdicts->capacity,
                                           sizeof *verdicts->rows.items);
     struct verdict_row *row = &verdicts->rows.items[verdicts->rows.n++];
-    *row = (struct verdict_row){.finish = finish_judge(context, course)};
-    row->next = next_step(context, &row->finish);
-    row->next.step = copy(arena, row->next.step);
-    row->next.caution = copy(arena, row->next.caution);
-    row->reason = copy(arena, row->finish.reason);
+    *row = (struct verdict_row){.finish = *finish, .forecast = {.why_not = ""}};
     row->batch = str_copy(arena, text_of(batch->number));
     row->beer = str_copy(arena, text_of(batch->beer));
     row->tank =
         course->stay == NULL || batch->ended ? STR("") : str_copy(arena, course->stay->tank);
     row->place = place_of(context->cellar, row->tank);
-    if (explain) {
-        struct buf text = buf_new(arena);
-        finish_explain(context, &row->finish, &text);
-        row->why = text.p;
+    if (stays_open(finish)) {
+        row->open = course;
+        verdicts->open++;
+        return true;
     }
-    verdicts->found += FINISH_VERDICT[row->finish.verdict].is_found && !batch->ended;
+    fill(verdicts, context, row);
+    return false;
 }
 
-void verdicts_add(struct verdicts *verdicts, const struct finish_context *context,
-                  const struct batch *batch, bool explain, bool with_ended)
+bool verdicts_add(struct verdicts *verdicts, const struct finish_context *context,
+                  const struct batch *batch)
 {
-    if (batch->ended && !with_ended)
-        return;
+    bool open = false;
     struct batch_courses courses = batch_courses(batch, context->arena, context->now);
-    for (size_t i = 0; i < courses.n; i++)
-        add(verdicts, context, &courses.items[i], explain);
+    for (size_t i = 0; i < courses.n; i++) {
+        struct finish finish = finish_judge(context, &courses.items[i]);
+        history_add(verdicts->history, &finish);
+        if (!batch->ended || verdicts->with_ended)
+            open = add(verdicts, context, &courses.items[i], &finish) || open;
+    }
+    return open;
+}
+
+static void close_row(struct verdicts *verdicts, const struct finish_context *context,
+                      struct verdict_row *row)
+{
+    const struct batch *batch = row->open->batch;
+    struct finish_context with = *context;
+    struct history_list list = history_of_beer(verdicts->history, text_of(batch->beer), batch->zero,
+                                               row->batch, context->arena);
+    with.baseline = history_limit(&list, context->arena);
+    row->finish = finish_judge(&with, row->open);
+    row->forecast = forecast_of(&with, &row->finish, verdicts->history);
+    fill(verdicts, &with, row);
+}
+
+void verdicts_close(struct verdicts *verdicts, const struct finish_context *context)
+{
+    for (size_t i = 0; i < verdicts->rows.n; i++) {
+        struct verdict_row *row = &verdicts->rows.items[i];
+        if (row->open != NULL)
+            close_row(verdicts, context, row);
+        verdicts->found += row->tank.n > 0 && FINISH_VERDICT[row->finish.verdict].is_found;
+    }
 }
 
 struct ordered {
@@ -225,11 +275,51 @@ static void get_next_at(struct buf *cell, const void *row, const struct table *t
     add_time(cell, table, next->has_at, next->at);
 }
 
-static void get_nothing(struct buf *cell, const void *row, const struct table *table)
+static const struct forecast *forecast_of_row(const void *row)
 {
-    (void)cell;
-    (void)row;
+    return &((const struct verdict_row *)row)->forecast;
+}
+
+static bool has_forecast(const void *row)
+{
+    return forecast_of_row(row)->source != FORECAST_NONE;
+}
+
+static void get_forecast_finish(struct buf *cell, const void *row, const struct table *table)
+{
+    add_time(cell, table, has_forecast(row), forecast_of_row(row)->finish_at);
+}
+
+static void get_forecast_end(struct buf *cell, const void *row, const struct table *table)
+{
+    add_time(cell, table, has_forecast(row), forecast_of_row(row)->end_at);
+}
+
+static void get_forecast_early(struct buf *cell, const void *row, const struct table *table)
+{
+    add_time(cell, table, has_forecast(row), forecast_of_row(row)->early_at);
+}
+
+static void get_forecast_late(struct buf *cell, const void *row, const struct table *table)
+{
+    add_time(cell, table, has_forecast(row), forecast_of_row(row)->late_at);
+}
+
+static void get_forecast_why_not(struct buf *cell, const void *row, const struct table *table)
+{
     (void)table;
+    buf_printf(cell, "%s", forecast_of_row(row)->why_not);
+}
+
+/* For people: when it ended, or when it should have. */
+static void get_done(struct buf *cell, const void *row, const struct table *table)
+{
+    if (finish_of(row)->has_end)
+        get_end(cell, row, table);
+    else if (has_forecast(row)) {
+        buf_printf(cell, "~ ");
+        get_forecast_finish(cell, row, table);
+    }
 }
 
 static void get_reason(struct buf *cell, const void *row, const struct table *table)
@@ -275,13 +365,16 @@ const struct table_column VERDICT_COLUMNS[] = {
     {"to_go_P", "TO GO", TABLE_RIGHT, get_to_go, NULL},
     {"adf_pct", NULL, 0, get_adf, NULL},
     {"abv_pct", NULL, 0, get_abv, NULL},
-    {"end", "END", 0, get_end, NULL},
+    {"end", NULL, 0, get_end, NULL},
+    {NULL, "DONE", 0, get_done, NULL},
     {"next", NULL, 0, get_next, NULL},
     {"next_at", NULL, 0, get_next_at, NULL},
-    {"forecast_finish", NULL, 0, get_nothing, NULL},
-    {"forecast_early", NULL, 0, get_nothing, NULL},
-    {"forecast_late", NULL, 0, get_nothing, NULL},
+    {"forecast_finish", NULL, 0, get_forecast_finish, NULL},
+    {"forecast_early", NULL, 0, get_forecast_early, NULL},
+    {"forecast_late", NULL, 0, get_forecast_late, NULL},
     {"reason", NULL, 0, get_reason, NULL},
+    {"forecast_end", NULL, 0, get_forecast_end, NULL},
+    {"forecast_why_not", NULL, 0, get_forecast_why_not, NULL},
     {"caution", NULL, 0, get_caution, NULL},
     {NULL, "WHY, AND NEXT", TABLE_WRAP, get_words, NULL},
 };

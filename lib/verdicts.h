@@ -6,6 +6,8 @@
 #define GYLE_VERDICTS_H
 
 #include "finish.h"
+#include "forecast.h"
+#include "history.h"
 #include "next.h"
 #include "table.h"
 
@@ -14,21 +16,32 @@ struct verdict_row {
     struct finish finish;         /* its figures; nothing that it points to */
     const char *reason;
     struct next next;
-    const char *why; /* the paragraph of finish_explain(), or NULL */
-    size_t place;    /* of the tank in the walk; SIZE_MAX when it is not there */
+    struct forecast forecast;
+    const char *why;                 /* the paragraph of finish_explain(), or NULL */
+    size_t place;                    /* of the tank in the walk; SIZE_MAX when it is not there */
+    const struct batch_course *open; /* to be judged again with the history; else NULL */
 };
 
 struct verdicts {
-    struct arena *arena;
+    struct arena *arena; /* of all that is shown */
+    struct history *history;
     LIST(struct verdict_row) rows;
     size_t capacity;
-    size_t found; /* rows whose verdict says that something is wrong */
+    size_t open;     /* rows that are to be judged again */
+    size_t found;    /* rows in a tank whose verdict says that something is wrong */
+    bool explain;    /* with the paragraph */
+    bool with_ended; /* batches that have left all tanks too */
 };
 
-/* Judges every tank of a settled batch and adds a row for each. explain: with the paragraph.
- * Batches that have left all tanks only if asked for. */
-void verdicts_add(struct verdicts *verdicts, const struct finish_context *context,
-                  const struct batch *batch, bool explain, bool with_ended);
+/* Judges every tank of a settled batch, adds a row for each that is to be shown, and keeps those
+ * that are over in the history. True when a row stays open: then the batch's memory (and that of
+ * context->arena) must stay until verdicts_close(). */
+bool verdicts_add(struct verdicts *verdicts, const struct finish_context *context,
+                  const struct batch *batch);
+
+/* Judges the open rows again, now that the history is complete: a beer without a limit may have one
+ * by its earlier batches, and there is a forecast. */
+void verdicts_close(struct verdicts *verdicts, const struct finish_context *context);
 
 /* In the order of the walk; beer in no tank of it last, as it came. */
 void verdicts_sort(struct verdicts *verdicts);

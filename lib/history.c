@@ -1,0 +1,175 @@
+#include "history.h"
+
+#include "civil.h"
+#include "interval.h"
+#include "robust.h"
+
+#include <math.h>
+
+static bool has_number(const struct history *history, struct str number)
+{
+    for (size_t i = 0; i < history->batches.n; i++)
+        if (str_eq(history->batches.items[i].number, number))
+            return true;
+    return false;
+}
+
+static double hours_since(int64_t zero, int64_t at)
+{
+    return (double)(at - zero) / CIVIL_HOUR;
+}
+
+static double exact_or_nan(const struct reading *reading, enum batch_reads reads)
+{
+    const struct figure *figure = &reading->figure[reads];
+    return figure_is_exact(figure) ? figure->value : NAN;
+}
+
+static void copy_points(struct history_batch *batch, const struct finish *finish,
+                        struct arena *arena)
+{
+    const struct batch_course *course = finish->course;
+    size_t p = 0;
+    batch->points.items = arena_array(arena, course->readings.n, sizeof *batch->points.items);
+    for (size_t i = 0; i < course->readings.n; i++) {
+        const struct reading *reading = course->readings.items[i];
+        struct history_point *point = &batch->points.items[batch->points.n++];
+        point->hours = hours_since(batch->zero, reading->at.at);
+        point->ph = exact_or_nan(reading, READS_PH);
+        point->celsius = exact_or_nan(reading, READS_TEMP);
+        point->cold = chill_covers(&finish->chill, reading->at.at);
+        point->plato = NAN;
+        while (p < finish->sound.points.n && finish->sound.points.items[p].reading != reading)
+            p++;
+        if (p == finish->sound.points.n)
+            p = 0;
+        else if (finish->sound.points.items[p].state == SOUND_GOOD)
+            point->plato = finish->sound.points.items[p].plato;
+    }
+}
+
+/* The share left at each reading of gravity, the pitch first. */
+static void trace_course(struct history_batch *batch, struct arena *arena)
+{
+    double *hours = arena_array(arena, batch->points.n + 1, sizeof *hours);
+    double *left = arena_array(arena, batch->points.n + 1, sizeof *left);
+    double range = batch->original_plato - batch->end_plato;
+    size_t n = 0;
+    hours[n] = 0;
+    left[n++] = 1;
+    for (size_t i = 0; i < batch->points.n; i++) {
+        const struct history_point *point = &batch->points.items[i];
+        if (isnan(point->plato) || point->hours <= hours[n - 1])
+            continue;
+        hours[n] = point->hours;
+        left[n++] = (point->plato - batch->end_plato) / range;
+    }
+    batch->course = (struct remain_course){hours, left, n, NAN};
+    batch->end_hours = remain_hours_at(&batch->course, HISTORY_NEAR_PLATO / range + 1e-9);
+    batch->course.end_hours = batch->end_hours;
+}
+
+void history_add(struct history *history, const struct finish *finish)
+{
+    const struct batch *from = finish->course->batch;
+    struct arena *arena = history->arena;
+    if (!FINISH_VERDICT[finish->verdict].is_over || isnan(finish->original_plato) ||
+        !from->has_zero || from->number == NULL || from->beer == NULL ||
+        !(finish->original_plato > finish->rest_plato + HISTORY_NEAR_PLATO) ||
+        has_number(history, from->number->text))
+        return;
+    if (history->batches.n == history->capacity)
+        history->batches.items = arena_grow(arena, history->batches.items, &history->capacity,
+                                            sizeof *history->batches.items);
+    struct history_batch *batch = &history->batches.items[history->batches.n];
+    *batch = (struct history_batch){
+        .number = str_copy(arena, from->number->text),
+        .beer = str_copy(arena, from->beer->text),
+        .yeast = from->yeast,
+        .zero = from->zero,
+        .original_plato = finish->original_plato,
+        .end_plato = finish->rest_plato,
+        .steady_hours = hours_since(from->zero, finish->called_at),
+        .abv_percent = finish->abv_percent,
+    };
+    copy_points(batch, finish, arena);
+    trace_course(batch, arena);
+    if (!isnan(batch->end_hours))
+        history->batches.n++;
+}
+
+static void read_file(struct history *history, const struct book *book, struct arena *scratch,
+                      const char *path, int64_t now)
+{
+    struct finish_context context = {.cellar = book->cellar, .arena = scratch, .now = now};
+    struct book_file *file = book_load(book, scratch, path);
+    for (size_t i = 0; i < file->batches.n; i++) {
+        struct batch *batch = file->batches.items[i];
+        book_settle(book, scratch, batch, now);
+        if (batch->errors > 0)
+            continue;
+        struct batch_courses courses = batch_courses(batch, scratch, now);
+        for (size_t k = 0; k < courses.n; k++) {
+            struct finish finish = finish_judge(&context, &courses.items[k]);
+            history_add(history, &finish);
+        }
+    }
+}
+
+void history_read(struct history *history, const struct book *book, struct arena *scratch,
+                  int64_t now)
+{
+    struct diags silent;
+    struct book quiet = *book;
+    diag_init(&silent, history->arena);
+    for (size_t i = 0; i < RULE_COUNT; i++)
+        silent.level[i] = DIAG_OFF;
+    quiet.arena = history->arena;
+    quiet.diags = &silent;
+    struct file_list files = book_batches(&quiet);
+    for (size_t i = 0; i < files.n; i++) {
+        arena_reset(scratch);
+        read_file(history, &quiet, scratch, files.paths[i], now);
+    }
+    arena_reset(scratch);
+}
+
+static struct history_list collect(const struct history *history, struct str beer, int yeast,
+                                   int64_t before, struct str but, struct arena *arena)
+{
+    struct history_list list = {arena_array(arena, history->batches.n + 1, sizeof *list.items), 0};
+    for (size_t i = 0; i < history->batches.n; i++) {
+        const struct history_batch *batch = &history->batches.items[i];
+        bool same = beer.p != NULL ? str_eq(batch->beer, beer) : batch->yeast == yeast;
+        if (same && batch->zero < before && !str_eq(batch->number, but))
+            list.items[list.n++] = batch;
+    }
+    return list;
+}
+
+struct history_list history_of_beer(const struct history *history, struct str beer, int64_t before,
+                                    struct str but, struct arena *arena)
+{
+    return collect(history, beer.p == NULL ? STR("") : beer, YEAST_UNKNOWN, before, but, arena);
+}
+
+struct history_list history_of_yeast(const struct history *history, int yeast, int64_t before,
+                                     struct str but, struct arena *arena)
+{
+    return collect(history, (struct str){NULL, 0}, yeast, before, but, arena);
+}
+
+struct limit_baseline history_limit(const struct history_list *list, struct arena *arena)
+{
+    struct limit_baseline none = {NAN, NAN, false};
+    size_t n = list->n;
+    if (n < HISTORY_FEWEST)
+        return none;
+    double *ends = arena_array(arena, n, sizeof *ends), *work = arena_array(arena, n, sizeof *work);
+    for (size_t i = 0; i < n; i++)
+        ends[i] = list->items[i]->end_plato;
+    double sd = fmax(robust_qn(ends, n, work), interval_step_sd(SOUND_FINEST_STEP_PLATO));
+    double half = interval_tolerance(n, 0.9, 0.9) * sd;
+    double middle = robust_median(ends, n, work);
+    return (struct limit_baseline){middle - half, middle + half, true};
+}

@@ -1,0 +1,315 @@
+/* Calibrations worked out, doubts, shifts and pairs, and whether a meter can be trusted. */
+#include "anomaly_book.h"
+#include "civil.h"
+#include "trust.h"
+
+#include <math.h>
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+#include <stdint.h>
+#include <stdio.h>
+
+#include <cmocka.h>
+
+static const char CELLAR[] =
+    "---\ncellar: Test\nzone: UTC\nunits: {gravity: P, temperature: C, pressure: bar}\n"
+    "tanks:\n  F1: {kind: fermenter}\n  F2: {kind: fermenter}\n  F3: {kind: fermenter}\n"
+    "  F4: {kind: fermenter}\n"
+    "beers:\n  Pale: {yeast: ale}\n"
+    "meters:\n  M1: {reads: ph, kind: bench}\n  M2: {reads: ph, kind: handheld}\n"
+    "  S1: {reads: ph, kind: strip}\n  D1: {reads: gravity, kind: density}\n"
+    "  H1: {reads: gravity, kind: hydrometer}\n";
+
+#define LOG                  "---\nplant: 2026-11\ncalibrations:\n"
+#define CAL(at, meter, rest) "  - {at: 2026-11-" at ", meter: " meter ", " rest "}\n"
+#define MV(seven, four)      "temp: 25 C, buffers: [{ph: 7.00, mv: " seven "}, {ph: 4.01, mv: " four "}]"
+
+static int64_t moment(const char *text)
+{
+    char buffer[32];
+    int64_t at = 0;
+    int n = snprintf(buffer, sizeof buffer, "2026-11-%s", text);
+    assert_int_equal(civil_parse(buffer, (size_t)n, civil_utc(), &at), CIVIL_OK);
+    return at;
+}
+
+static struct meters load(struct anomaly_test *test, const char *text, int64_t now)
+{
+    anomaly_test_open(test, CELLAR);
+    anomaly_test_load(test, text, now);
+    assert_int_equal(test->diags.errors, 0);
+    const struct anomaly_book *book = &test->judged;
+    struct meters meters = meter_all(&test->arena, book->cellar,
+                                     (struct meter_logs){book->plants, book->plant_count}, now);
+    struct batch_course courses[16];
+    size_t n = 0;
+    for (size_t i = 0; i < book->batch_count && n < 16; i++)
+        courses[n++] = batch_courses(book->batches[i], &test->arena, now).items[0];
+    meter_find_shifts(&meters, &test->arena, book->cellar, courses, n);
+    meter_find_pairs(&meters, &test->arena, book->cellar, courses, n);
+    return meters;
+}
+
+static void near(const char *title, const char *what, double got, double wanted, double within)
+{
+    if (isnan(wanted) ? !isnan(got) : !(fabs(got - wanted) <= within))
+        fail_msg("%s: %s %g, expected %g", title, what, got, wanted);
+}
+
+/* Slope and offset of the last calibration, and what it was found off by. An instrument maker's
+ * note gives 150 to 186 mV from pH 7.01 to 4.01 at 25 C as 85 to 105 %. */
+static void calibrations(void **state)
+{
+    static const struct {
+        const char *title, *log;
+        double slope, offset, found_off;
+    } rows[] = {
+        {"a perfect electrode: 59.16 mV for each pH", LOG CAL("01 07:00", "M1", MV("0", "176.88")),
+         100.0, 0.0, NAN},
+        {"the maker's 85 %",
+         LOG CAL("01 07:00", "M1", "temp: 25 C, buffers: [{ph: 7.01, mv: 0}, {ph: 4.01, mv: 150}]"),
+         84.5, 0.5, NAN},
+        {"the maker's 105 %",
+         LOG CAL("01 07:00", "M1", "temp: 25 C, buffers: [{ph: 7.01, mv: 0}, {ph: 4.01, mv: 186}]"),
+         104.8, 0.6, NAN},
+        {"20 mV gone: 0.34 pH too high until it was set",
+         LOG CAL("01 07:00", "M1", MV("0", "176.88")) CAL("02 07:00", "M1", MV("-20", "156.88")),
+         100.0, -20.0, 0.338},
+        {"pH shown instead of mV",
+         LOG CAL("01 07:00", "M1",
+                 "temp: 25 C, buffers: [{ph: 7.00, reads: 7.10}, {ph: 4.01, reads: 4.11}]"),
+         100.0, -5.9, 0.10},
+        {"colder buffers: less mV for each pH",
+         LOG CAL("01 07:00", "M1", "temp: 5 C, buffers: [{ph: 7.00, mv: 0}, {ph: 4.01, mv: 170}]"),
+         99.8, 5.0, NAN},
+        {"one buffer gives no slope", LOG CAL("01 07:00", "M1", "buffers: [{ph: 7.00, mv: -3}]"),
+         NAN, NAN, NAN},
+        {"swapped buffers give none", LOG CAL("01 07:00", "M1", MV("176", "0")), NAN, NAN, NAN},
+    };
+    (void)state;
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        struct anomaly_test test;
+        struct meters meters = load(&test, rows[i].log, moment("10 07:00"));
+        const struct meter_check *last = meter_last_check(&meters.items[0], moment("10 07:00"));
+        assert_non_null(last);
+        near(rows[i].title, "slope", last->slope_percent, rows[i].slope, 0.15);
+        near(rows[i].title, "offset", last->offset_mv, rows[i].offset, 0.2);
+        near(rows[i].title, "found off", last->found_off, rows[i].found_off, 0.005);
+        anomaly_test_close(&test);
+    }
+}
+
+static void doubts(void **state)
+{
+    static const struct {
+        const char *title, *log, *meter, *at;
+        double ph;
+        signed char censor;
+        unsigned doubts;
+    } rows[] = {
+        {"in order", LOG CAL("01 07:00", "M1", MV("0", "172")), "M1", "05 08:00", 4.3, 0, 0},
+        {"a week and two hours", LOG CAL("01 07:00", "M1", MV("0", "172")), "M1", "08 09:00", 4.3,
+         0, 0},
+        {"a minute later", LOG CAL("01 07:00", "M1", MV("0", "172")), "M1", "08 09:01", 4.3, 0,
+         METER_OVERDUE},
+        {"by hand, the next day", LOG CAL("01 07:00", "M2", MV("0", "172")), "M2", "02 08:00", 4.3,
+         0, 0},
+        {"by hand, two days", LOG CAL("01 07:00", "M2", MV("0", "172")), "M2", "03 08:00", 4.3, 0,
+         METER_OVERDUE},
+        {"never", LOG, "M1", "05 08:00", 4.3, 0, METER_NEVER},
+        {"a later calibration does not help", LOG CAL("06 07:00", "M1", MV("0", "172")), "M1",
+         "05 08:00", 4.3, 0, METER_NEVER},
+        {"slope 91 %", LOG CAL("01 07:00", "M1", MV("0", "161")), "M1", "05 08:00", 4.3, 0,
+         METER_SLOPE},
+        {"slope 92 %", LOG CAL("01 07:00", "M1", MV("0", "163")), "M1", "05 08:00", 4.3, 0, 0},
+        {"offset 31 mV", LOG CAL("01 07:00", "M1", MV("31", "203")), "M1", "05 08:00", 4.3, 0,
+         METER_OFFSET},
+        {"offset 30 mV", LOG CAL("01 07:00", "M1", MV("30", "202")), "M1", "05 08:00", 4.3, 0, 0},
+        {"7 and 10 are not around beer",
+         LOG CAL("01 07:00", "M1",
+                 "temp: 25 C, buffers: [{ph: 7.00, mv: 0}, {ph: 10.01, mv: -172}]"),
+         "M1", "05 08:00", 4.3, 0, METER_BRACKET},
+        {"4 and 7 carry a third of their distance further",
+         LOG CAL("01 07:00", "M1", MV("0", "172")), "M1", "05 08:00", 3.1, 0, 0},
+        {"but not to 2.9", LOG CAL("01 07:00", "M1", MV("0", "172")), "M1", "05 08:00", 2.9, 0,
+         METER_BRACKET},
+        {"a strip", LOG, "S1", "05 08:00", 4.9, 0, METER_IS_STRIP},
+        {"a strip at its end", LOG, "S1", "05 08:00", 4.7, -1, METER_IS_STRIP | METER_CENSORED},
+        {"water reads 0.3", LOG CAL("01 07:00", "D1", "water: 0.3 P"), "D1", "05 08:00", 4.3, 0,
+         METER_WATER},
+        {"water reads 0.2", LOG CAL("01 07:00", "D1", "water: 0.2 P"), "D1", "05 08:00", 4.3, 0, 0},
+        {"found off by the next calibration",
+         LOG CAL("01 07:00", "M1", MV("0", "172")) CAL("07 07:00", "M1", MV("-10", "162")), "M1",
+         "05 08:00", 4.3, 0, METER_OFF_AFTER},
+        {"a hydrometer asks for none", LOG, "H1", "05 08:00", 4.3, 0, 0},
+    };
+    (void)state;
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        struct anomaly_test test;
+        struct meters meters = load(&test, rows[i].log, moment("10 07:00"));
+        const struct meter *meter = meter_find(&meters, str_of(rows[i].meter));
+        const struct figure figure = {
+            .value = rows[i].ph, .state = FIGURE_SET, .censor = rows[i].censor};
+        unsigned got = meter_doubts(meter, test.book.cellar->zone, moment(rows[i].at), &figure);
+        if (got != rows[i].doubts)
+            fail_msg("%s: doubts %#x, expected %#x", rows[i].title, got, rows[i].doubts);
+        struct buf words = buf_new(&test.arena);
+        meter_write_doubt(&words, meter, test.book.cellar->zone, moment(rows[i].at), got);
+        if ((words.n > meter->name.n) != (got != 0))
+            fail_msg("%s: says \"%s\"", rows[i].title, words.p);
+        anomaly_test_close(&test);
+    }
+}
+
+#define BATCH(number, tank, rows)                                                                  \
+    "---\nbatch: " number "\nbeer: Pale\nbrewed: 2026-11-01 12:00\n"                               \
+    "tanks: [{tank: " tank ", from: 2026-11-01 12:00}]\nreadings:\n" rows
+#define PH(at, ph, meter) "  - {at: 2026-11-" at ", ph: " ph ", ph-meter: " meter "}\n"
+#define REST(number, tank, later)                                                                  \
+    BATCH(number, tank, PH("05 08:00", "4.20", "M1") PH("06 08:00", "4.21", "M1") later)
+
+static void shifts(void **state)
+{
+    static const struct {
+        const char *title, *text;
+        double by; /* on the seventh, by M2; 0: none */
+    } rows[] = {
+        {"three tanks together",
+         REST("1", "F1", PH("07 08:00", "4.40", "M2")) REST("2", "F2", PH("07 08:05", "4.39", "M2"))
+             REST("3", "F3", PH("07 08:10", "4.42", "M2")),
+         0.19},
+        {"one of four apart does not hide it",
+         REST("1", "F1", PH("07 08:00", "4.40", "M2")) REST("2", "F2", PH("07 08:05", "4.39", "M2"))
+             REST("3", "F3", PH("07 08:10", "4.42", "M2"))
+                 REST("4", "F4", PH("07 08:15", "3.60", "M2")),
+         0.185},
+        {"two are not enough",
+         REST("1", "F1", PH("07 08:00", "4.40", "M2"))
+             REST("2", "F2", PH("07 08:05", "4.39", "M2")),
+         0},
+        {"another meter the same day does not count",
+         REST("1", "F1", PH("07 08:00", "4.40", "M2")) REST("2", "F2", PH("07 08:05", "4.39", "M2"))
+             REST("3", "F3", PH("07 08:10", "4.42", "M1")),
+         0},
+        {"in three directions",
+         REST("1", "F1", PH("07 08:00", "4.40", "M2")) REST("2", "F2", PH("07 08:05", "4.00", "M2"))
+             REST("3", "F3", PH("07 08:10", "4.21", "M2")),
+         0},
+        {"exactly a tenth",
+         REST("1", "F1", PH("07 08:00", "4.31", "M2")) REST("2", "F2", PH("07 08:05", "4.31", "M2"))
+             REST("3", "F3", PH("07 08:10", "4.31", "M2")),
+         0.10},
+        {"beer still on its way",
+         BATCH("1", "F1",
+               PH("02 08:00", "4.60", "M1") PH("03 08:00", "4.35", "M1")
+                   PH("04 08:00", "4.20", "M2"))
+             BATCH("2", "F2",
+                   PH("02 08:00", "4.60", "M1") PH("03 08:00", "4.35", "M1")
+                       PH("04 08:00", "4.20", "M2"))
+                 BATCH("3", "F3",
+                       PH("02 08:00", "4.60", "M1") PH("03 08:00", "4.35", "M1")
+                           PH("04 08:00", "4.20", "M2")),
+         0},
+    };
+    (void)state;
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        struct anomaly_test test;
+        struct meters meters = load(&test, rows[i].text, moment("10 07:00"));
+        const struct meter *meter = meter_find(&meters, STR("M2"));
+        const struct meter_shift *shift =
+            meter_shift_on(meter, test.book.cellar->zone, moment("07 09:00"));
+        if ((shift != NULL) != (rows[i].by != 0))
+            fail_msg("%s: %s", rows[i].title, shift == NULL ? "not found" : "found");
+        if (shift != NULL)
+            near(rows[i].title, "shift", shift->by, rows[i].by, 0.0051);
+        anomaly_test_close(&test);
+    }
+}
+
+/* A shifted day is not the measure of the next: the meter that reads right again is not blamed. */
+static void next_day(void **state)
+{
+    struct anomaly_test test;
+    const char *text = REST("1", "F1", PH("07 08:00", "4.40", "M2") PH("08 08:00", "4.20", "M1"))
+        REST("2", "F2", PH("07 08:05", "4.39", "M2") PH("08 08:05", "4.21", "M1"))
+            REST("3", "F3", PH("07 08:10", "4.42", "M2") PH("08 08:10", "4.20", "M1"));
+    (void)state;
+    struct meters meters = load(&test, text, moment("10 07:00"));
+    assert_int_equal(meter_find(&meters, STR("M1"))->shifts.n, 0);
+    assert_int_equal(meter_find(&meters, STR("M2"))->shifts.n, 1);
+    assert_int_equal(meters.pairs.n, 0); /* shifted days are no pairs */
+    anomaly_test_close(&test);
+}
+
+#define GOOD_WEEK                                                                                  \
+    CAL("02 07:00", "M1", MV("-1", "170"))                                                         \
+    CAL("03 07:00", "M1", MV("-2", "168")) CAL("04 07:00", "M1", MV("-2", "170"))                  \
+        CAL("05 07:00", "M1", MV("-1", "168"))
+#define WEAR                                                                                       \
+    CAL("01 07:00", "M1", MV("0", "174"))                                                          \
+    CAL("02 07:00", "M1", MV("0", "173")) CAL("03 07:00", "M1", MV("0", "172"))                    \
+        CAL("04 07:00", "M1", MV("0", "171")) CAL("05 07:00", "M1", MV("0", "170"))                \
+            CAL("06 07:00", "M1", MV("0", "169")) CAL("07 07:00", "M1", MV("0", "168"))            \
+                CAL("08 07:00", "M1", MV("0", "167")) CAL("09 07:00", "M1", MV("0", "166"))
+
+static void trust(void **state)
+{
+    static const struct {
+        const char *title, *text, *meter;
+        enum trust_verdict verdict;
+        const char *says; /* part of why */
+    } rows[] = {
+        {"in order", LOG GOOD_WEEK, "M1", TRUST_YES, "nothing against it"},
+        {"worn", LOG CAL("09 07:00", "M1", MV("0", "150")), "M1", TRUST_NO, "slope 85 %"},
+        {"dirty", LOG CAL("09 07:00", "M1", MV("-40", "132")), "M1", TRUST_NO, "-40 mV"},
+        {"off in water", LOG CAL("09 07:00", "D1", "water: -0.4 P"), "D1", TRUST_NO, "-0.4 P"},
+        {"overdue", LOG CAL("02 07:00", "M1", MV("0", "172")), "M1", TRUST_CHECK, "due since"},
+        {"never", LOG, "M1", TRUST_CHECK, "no calibration"},
+        {"one buffer", LOG CAL("09 07:00", "M1", "buffers: [{ph: 7.00, mv: 0}]"), "M1", TRUST_CHECK,
+         "two buffers"},
+        {"a strip", LOG, "S1", TRUST_CHECK, "strip"},
+        {"wearing fast", LOG WEAR, "M1", TRUST_CHECK, "slope will leave"},
+        {"a hydrometer", LOG, "H1", TRUST_YES, "no calibration asked for"},
+        {"shifted since",
+         REST("1", "F1", PH("07 08:00", "4.40", "M2")) REST("2", "F2", PH("07 08:05", "4.39", "M2"))
+             REST("3", "F3", PH("07 08:10", "4.42", "M2"))
+                 LOG CAL("06 07:00", "M2", MV("0", "172")),
+         "M2", TRUST_NO, "0.19 too high"},
+        {"shifted, and calibrated since",
+         REST("1", "F1", PH("07 08:00", "4.40", "M2")) REST("2", "F2", PH("07 08:05", "4.39", "M2"))
+             REST("3", "F3", PH("07 08:10", "4.42", "M2"))
+                 LOG CAL("09 07:00", "M2", MV("0", "172")),
+         "M2", TRUST_YES, "calibrated since"},
+        {"apart from the other one",
+         REST("1", "F1", PH("06 08:30", "4.36", "M2"))
+             REST("2", "F2", PH("06 08:30", "4.34", "M2") PH("06 09:00", "4.35", "M2"))
+                 LOG CAL("09 07:00", "M2", MV("0", "172")),
+         "M2", TRUST_YES, ""},
+        {"apart in three samples",
+         REST("1", "F1", PH("06 08:30", "4.36", "M2")) REST("2", "F2", PH("06 08:30", "4.34", "M2"))
+             REST("3", "F3", PH("06 08:30", "4.35", "M2"))
+                 LOG CAL("09 07:00", "M2", MV("0", "172")),
+         "M2", TRUST_CHECK, "higher than M1"},
+    };
+    (void)state;
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        struct anomaly_test test;
+        int64_t now = moment("10 07:00");
+        struct meters meters = load(&test, rows[i].text, now);
+        struct trust result = trust_judge(&meters, meter_find(&meters, str_of(rows[i].meter)),
+                                          &test.arena, test.book.cellar, now);
+        if (result.verdict != rows[i].verdict || strstr(result.why, rows[i].says) == NULL)
+            fail_msg("%s: %s, %s", rows[i].title, TRUST_VERDICTS[result.verdict], result.why);
+        anomaly_test_close(&test);
+    }
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(calibrations), cmocka_unit_test(doubts), cmocka_unit_test(shifts),
+        cmocka_unit_test(next_day),     cmocka_unit_test(trust),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}

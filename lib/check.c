@@ -195,7 +195,7 @@ static void check_month(const struct check *check, const struct book_file *file,
                  str_shown(check->diags->arena, month));
     else if (file->stream.count == 1 && check_name_differs(plant->source, month))
         diag_add(check->diags, doc_place(plant->source, plant->month), RULE_FILE_NAME,
-                 "the file's name tells another month than %s",
+                 "the file is named for another month than %s: rename it, or mend the month",
                  str_shown(check->diags->arena, month));
 }
 

@@ -137,6 +137,8 @@ static void check_gap(const struct scope *s)
     const struct batch_stay *last = NULL;
     for (size_t i = 0; i < s->batch->stays.n; i++) {
         const struct batch_stay *stay = &s->batch->stays.items[i];
+        if (stay->to < stay->from)
+            continue;
         if (last != NULL && last->to != BATCH_OPEN_END && stay->from - last->to > LONGEST_GAP)
             diag_add(s->diags, at(s, stay->entry->from.node), RULE_GAP,
                      "the beer left %s at %s and came into %s at %s: where was it between?",
@@ -168,16 +170,19 @@ static void check_capacity(const struct scope *s)
         if (tank == NULL || !figure_is_exact(volume) || !figure_is_exact(&tank->capacity) ||
             volume->value <= tank->capacity.value * slack)
             continue;
-        diag_add(s->diags, at(s, volume->node), RULE_CAPACITY,
-                 "\"%s\" does not fit into %s, which holds %s: check the figure and its unit",
-                 written(s, volume), shown(s, stay->tank),
-                 in_unit_of(s, QUANTITY_VOLUME, tank->capacity.value, volume));
+        diag_add(
+            s->diags, at(s, volume->node), RULE_CAPACITY,
+            "volume \"%s\" does not fit into %s, which holds %s: check the figure and its unit",
+            written(s, volume), shown(s, stay->tank),
+            in_unit_of(s, QUANTITY_VOLUME, tank->capacity.value, volume));
     }
 }
 
 /* Two stays that last beside each other, not only while the beer is pumped over. */
 static bool is_split(const struct batch_stay *a, const struct batch_stay *b)
 {
+    if (str_eq(a->tank, b->tank))
+        return false;
     int64_t from = a->from > b->from ? a->from : b->from, to = a->to < b->to ? a->to : b->to;
     return to > from && to - from > LONGEST_MOVE;
 }
@@ -279,7 +284,7 @@ static void check_sum(const struct scope *s, const struct figure *total, double 
         total->value >= sum * (1 - VOLUME_LOSS) - slack)
         return;
     diag_add(s->diags, at(s, node), RULE_ADDS_UP,
-             "\"%s\", but its %s make %s together: check the volumes and their units",
+             "volume \"%s\", but its %s make %s together: check the volumes and their units",
              written(s, total), what, in_unit_of(s, QUANTITY_VOLUME, sum, total));
 }
 
@@ -291,7 +296,7 @@ static void check_turns(const struct scope *s)
         sum += figure_is_exact(volume) ? volume->value : NAN;
     }
     if (s->batch->brews.n > 0)
-        check_sum(s, &s->batch->volume, sum, s->batch->volume.node, "brews:");
+        check_sum(s, &s->batch->volume, sum, s->batch->volume.node, "turns (brews:)");
     sum = 0;
     for (size_t i = 0; i < s->batch->of.n; i++) {
         const struct figure *volume = &s->batch->of.items[i].volume;
@@ -371,9 +376,10 @@ static void check_meter(const struct scope *s, const struct reading *reading, si
               (meter->range.has_high && figure->value > meter->range.high + figure->step / 2))) {
         struct buf range = buf_new(s->diags->arena);
         quantity_write_range(&range, &meter->range, NULL);
-        diag_add(s->diags, at(s, figure->node), RULE_METER_RANGE,
-                 "\"%s\" is off the scale of %s, %s: write it with < or >, or name another meter",
-                 written(s, figure), shown(s, name->text), range.p);
+        diag_add(
+            s->diags, at(s, figure->node), RULE_METER_RANGE,
+            "%s \"%s\" is off the scale of %s, %s: write it with < or >, or name another meter",
+            column->key, written(s, figure), shown(s, name->text), range.p);
     }
 }
 
@@ -386,7 +392,7 @@ static void check_gravity(const struct scope *s, const struct reading *reading, 
         return;
     if (!is_seen(s, RULE_HIGH_GRAVITY, reading->at.at))
         diag_add(s->diags, at(s, figure->node), RULE_HIGH_GRAVITY,
-                 "\"%s\" is above the original, %s: check the figure and its unit",
+                 "gravity \"%s\" is above the original, %s: check the figure and its unit",
                  written(s, figure), in_unit_of(s, QUANTITY_GRAVITY, original->value, figure));
 }
 
@@ -399,12 +405,12 @@ static void check_temperature(const struct scope *s, const struct reading *readi
     double as_fahrenheit = (figure->written - 32) * 5 / 9;
     if (as_fahrenheit < HOTTEST_CELSIUS && as_fahrenheit > -5)
         diag_add(s->diags, at(s, figure->node), RULE_HOT,
-                 "\"%s\" is too hot for beer in a tank: write %g F if it was read in F, which is "
-                 "%.1f C",
+                 "temp \"%s\" is too hot for beer in a tank; if the meter showed F, write %g F "
+                 "(%.1f C)",
                  written(s, figure), figure->written, as_fahrenheit);
     else
         diag_add(s->diags, at(s, figure->node), RULE_HOT,
-                 "\"%s\" is too hot for beer in a tank: check the figure and its unit",
+                 "temp \"%s\" is too hot for beer in a tank: check the figure and its unit",
                  written(s, figure));
 }
 
@@ -416,40 +422,45 @@ static void check_pressure(const struct scope *s, const struct reading *reading)
         figure->value <= tank->rated.value + figure->step / 2 ||
         is_seen(s, RULE_HIGH_PRESSURE, reading->at.at))
         return;
-    diag_add(s->diags, at(s, figure->node), RULE_HIGH_PRESSURE,
-             "\"%s\" in %s, which is rated for %s: check the figure; if it is true, see to the "
-             "tank first",
-             written(s, figure), shown(s, reading->where),
-             in_unit_of(s, QUANTITY_PRESSURE, tank->rated.value, figure));
+    diag_add(
+        s->diags, at(s, figure->node), RULE_HIGH_PRESSURE,
+        "pressure \"%s\" in %s, which is rated for %s: check the figure; if it is true, see to the "
+        "tank first",
+        written(s, figure), shown(s, reading->where),
+        in_unit_of(s, QUANTITY_PRESSURE, tank->rated.value, figure));
 }
 
 /* Two tanks at once: which one was read? */
 static void check_told_tank(const struct scope *s, const struct reading *reading)
 {
-    size_t holding = 0;
     if (reading->tank != NULL || !reading->at.set)
         return;
     for (size_t i = 0; i < s->batch->stays.n && i < MOST_STAYS; i++) {
         const struct batch_stay *stay = &s->batch->stays.items[i];
-        holding += reading->at.at >= stay->from && reading->at.at < stay->to;
-    }
-    if (holding > 1)
+        if (reading->at.at < stay->from || reading->at.at >= stay->to ||
+            str_eq(stay->tank, reading->where))
+            continue;
         diag_add(s->diags, at(s, reading->node), RULE_WHERE,
                  "the batch is in %s then: say which with tank:", tank_list(s, reading->at.at));
+        return;
+    }
 }
 
-static void check_after_end(const struct scope *s, const struct reading *reading, int64_t end)
+/* True when the reading was taken after the last tank was empty. */
+static bool check_after_end(const struct scope *s, const struct reading *reading, int64_t end)
 {
     char then[CIVIL_TEXT_SIZE], last[CIVIL_TEXT_SIZE];
-    if (!reading->at.set || end == BATCH_OPEN_END || reading->at.at <= end + NEAR_STAY ||
-        reading->tank != NULL || is_seen(s, RULE_AFTER_END, reading->at.at))
-        return;
-    bool of_tank =
-        reading->figure[READS_TEMP].node != NULL || reading->figure[READS_PRESSURE].node != NULL;
+    if (!reading->at.set || end == BATCH_OPEN_END || reading->at.at <= end + NEAR_STAY)
+        return false;
+    if (is_seen(s, RULE_AFTER_END, reading->at.at))
+        return true;
+    bool of_tank = reading->tank != NULL || reading->figure[READS_TEMP].node != NULL ||
+                   reading->figure[READS_PRESSURE].node != NULL;
     diag_add_level(s->diags, at(s, reading->at.node), RULE_AFTER_END,
                    of_tank ? DIAG_ERROR : DIAG_WARNING,
                    "at %s the batch was in no tank any more, since %s: check the date",
                    minute(s, reading->at.at, then), minute(s, end, last));
+    return true;
 }
 
 /* When the last stay ended; BATCH_OPEN_END when there is none, or it goes on. */
@@ -492,9 +503,12 @@ static void check_readings(const struct scope *s)
             check_tank_name(s->check, batch->source, reading->tank);
             continue;
         }
+        if (check_after_end(s, reading, end)) {
+            check_tank_name(s->check, batch->source, reading->tank);
+            continue;
+        }
         check_where(s, reading->tank, &reading->at);
         check_told_tank(s, reading);
-        check_after_end(s, reading, end);
     }
     for (size_t i = 0; i < batch->course.n; i++) {
         const struct reading *reading = batch->course.items[i];
@@ -738,7 +752,8 @@ static void check_form(const struct scope *s)
     if (batch->number != NULL && s->file->stream.count == 1 &&
         check_name_differs(batch->source, batch->number->text))
         diag_add(s->diags, at(s, batch->number), RULE_FILE_NAME,
-                 "the file's name tells another number than %s", shown(s, batch->number->text));
+                 "the file is named for another batch than %s: rename it, or mend the number",
+                 shown(s, batch->number->text));
     if (s->diags->level[RULE_BLOCK_ENTRY] == DIAG_OFF)
         return;
     for (size_t i = 0; LISTS[i] != NULL; i++) {

@@ -124,64 +124,130 @@ static void refuse(struct reader *r, yaml_mark_t mark, enum rule rule, const cha
     r->broken = true;
 }
 
-/* libyaml's words for what it expected, and ours for what to do. */
+/* libyaml's words for what it expected, and ours for what to do; at_context: the cause is where the
+ * context began. NULL: a value cannot begin with the character that stands there. */
 static const struct {
-    const char *problem, *help;
+    const char *problem;
+    bool at_context;
+    const char *help;
 } SYNTAX_HELP[] = {
-    {"mapping values are not allowed in this context",
+    {"mapping values are not allowed in this context", false,
      "a ': ' is not allowed here: put a value that holds one in double quotes, or align the key"},
-    {"could not find expected ':'", "a ':' is missing behind the key, or a line stands by itself"},
-    {"did not find expected ',' or '}'", "a ',' or '}' is missing"},
-    {"did not find expected ',' or ']'", "a ',' or ']' is missing"},
-    {"did not find expected key", "the indentation fits no key above it, or a quote is not closed"},
-    {"did not find expected '-' indicator",
-     "an entry of this list must begin with '- ' below the others"},
-    {"found character that cannot start any token",
-     "a value cannot begin with this character: put it in double quotes; indent with blanks, not "
-     "tabs"},
-    {"found unexpected end of stream", "a quote is opened here and never closed"},
-    {"block sequence entries are not allowed in this context", "a '- ' is not allowed here"},
-    {"did not find expected <document start>", "a new document must begin with a line ---"},
-    {"found unexpected document indicator", "a --- stands inside of a quoted text"},
-    {"did not find expected alphabetic or numeric character",
-     "put a value that begins with & or * in double quotes"},
-    {"found a tab character that violates indentation", "indent with blanks, not tabs"},
-    {"found unknown escape character",
-     "unknown escape behind \\ in double quotes; write \\\\ for one"},
-    {"did not find expected comment or line break", "put the value in double quotes"},
-    {"found extra document separator", NULL},
+    {"mapping keys are not allowed in this context", false,
+     "put a value that begins with ? in double quotes"},
+    {"block sequence entries are not allowed in this context", false,
+     "a '- ' is not allowed here: put a value that begins so in double quotes"},
+    {"could not find expected ':'", true, "a ':' is missing behind the key of this line"},
+    {"did not find expected ',' or '}'", false, "a ',' or '}' is missing"},
+    {"did not find expected ',' or ']'", false, "a ',' or ']' is missing"},
+    {"did not find expected key", false,
+     "the indentation fits no key above it, or text follows behind a quoted value"},
+    {"did not find expected '-' indicator", false,
+     "an entry of this list must begin with '- ' in the column of the others"},
+    {"did not find expected node content", false, "a value is missing here"},
+    {"found unexpected ':'", false,
+     "a ':' without a value: write the value, write ~ for not taken, or leave the key out"},
+    {"found character that cannot start any token", false, NULL},
+    {"found unexpected end of stream", true, "a quote is opened here and never closed"},
+    {"found unexpected document indicator", true,
+     "a quote is opened here and not closed before the next ---"},
+    {"did not find expected <document start>", false,
+     "this belongs to no key above it; a new document begins with a line ---"},
+    {"did not find expected alphabetic or numeric character", true, NULL},
+    {"did not find expected comment or line break", true, NULL},
+    {"found a tab character that violates indentation", false, "indent with blanks, not tabs"},
+    {"found a tab character where an indentation space is expected", false,
+     "indent with blanks, not tabs"},
+    {"found unknown escape character", false,
+     "an unknown escape behind \\ in double quotes: write \\\\ for one \\"},
+    {"did not find expected hexdecimal number", false,
+     "an unknown escape behind \\ in double quotes: write \\\\ for one \\"},
+    {"found invalid Unicode character escape code", false,
+     "an unknown escape behind \\ in double quotes: write \\\\ for one \\"},
+    {"found incompatible YAML document", false, "leave the %YAML line out"},
+    {"found duplicate %YAML directive", false, "leave the %YAML line out"},
+    {"found unknown directive name", false, "leave the line that begins with % out"},
+    {"could not find expected directive name", false, "leave the line that begins with % out"},
 };
 
-static const char *syntax_help(const char *problem)
+enum { SYNTAX_HELPS = sizeof SYNTAX_HELP / sizeof SYNTAX_HELP[0] };
+
+static size_t find_help(const char *problem)
 {
-    for (size_t i = 0; i < sizeof SYNTAX_HELP / sizeof SYNTAX_HELP[0]; i++)
-        if (strcmp(SYNTAX_HELP[i].problem, problem) == 0 && SYNTAX_HELP[i].help != NULL)
-            return SYNTAX_HELP[i].help;
-    return problem;
+    size_t i = 0;
+    while (i < SYNTAX_HELPS && strcmp(SYNTAX_HELP[i].problem, problem) != 0)
+        i++;
+    return i;
 }
 
-/* The line of a mark in words, where the cause may lie far from the place. */
+/* Marks of errors may lie before the cursor. */
+static struct cursor locate_anew(struct reader *r, yaml_mark_t mark)
+{
+    r->cursor = (struct cursor){0, r->mark_bytes, 1, 1};
+    return locate(r, mark);
+}
+
+static struct str char_at(const struct reader *r, struct cursor at)
+{
+    struct str text = str_cut(r->source->text, at.byte, r->source->text.n);
+    size_t used = 0;
+    if (text.n > 0)
+        str_char(text.p, text.n, &used);
+    return str_cut(text, 0, used);
+}
+
+/* A bracket that is opened in one line and found missing in a later one. */
+static bool report_unclosed(struct reader *r)
+{
+    const yaml_parser_t *p = &r->parser;
+    bool flow = p->context != NULL && (strcmp(p->context, "while parsing a flow mapping") == 0 ||
+                                       strcmp(p->context, "while parsing a flow sequence") == 0);
+    if (!flow || p->context_mark.line == p->problem_mark.line)
+        return false;
+    locate_anew(r, p->problem_mark);
+    unsigned line = (unsigned)r->cursor.line;
+    bool at_end = r->cursor.byte >= r->source->text.n;
+    const char *opened = char_at(r, locate_anew(r, p->context_mark)).p[0] == '[' ? "[" : "{";
+    const char *closing = opened[0] == '[' ? "]" : "}";
+    struct place place = place_of(r, p->context_mark);
+    if (at_end)
+        diag_add(r->diags, place, RULE_SYNTAX, "this %s is never closed: a ',' or %s is missing",
+                 opened, closing);
+    else
+        diag_add(r->diags, place, RULE_SYNTAX,
+                 "this %s is not closed before line %u: a ',' or %s is missing", opened, line,
+                 closing);
+    return true;
+}
+
 static void report_syntax(struct reader *r)
 {
     const yaml_parser_t *p = &r->parser;
     const char *problem = p->problem == NULL ? "not YAML" : p->problem;
-    bool quote = strcmp(problem, "found unexpected end of stream") == 0;
-    bool simple_key = p->context != NULL && strcmp(p->context, "while scanning a simple key") == 0;
-    yaml_mark_t mark =
-        (quote || simple_key) && p->context != NULL ? p->context_mark : p->problem_mark;
-    /* Marks of errors may lie behind the cursor. */
-    r->cursor = (struct cursor){0, r->mark_bytes, 1, 1};
+    const char *context = p->context == NULL ? "" : p->context;
+    if (report_unclosed(r))
+        return;
+    size_t i = find_help(problem);
+    bool tag =
+        strcmp(context, "while scanning a tag") == 0 || strcmp(context, "while parsing a tag") == 0;
+    bool at_context =
+        p->context != NULL && (tag || (i < SYNTAX_HELPS && SYNTAX_HELP[i].at_context));
+    yaml_mark_t mark = at_context ? p->context_mark : p->problem_mark;
+    struct str c = char_at(r, locate_anew(r, mark));
     struct place place = place_of(r, mark);
-    bool far = p->context != NULL && !quote && !simple_key &&
-               p->context_mark.line + 1 < p->problem_mark.line + 1;
-    if (far) {
-        r->cursor = (struct cursor){0, r->mark_bytes, 1, 1};
-        struct place from = place_of(r, p->context_mark);
-        diag_add(r->diags, place, RULE_SYNTAX, "%s (it began at line %u)", syntax_help(problem),
-                 (unsigned)from.line);
-    } else {
-        diag_add(r->diags, place, RULE_SYNTAX, "%s", syntax_help(problem));
-    }
+    if (tag)
+        diag_add(r->diags, place, RULE_SYNTAX,
+                 "a value cannot begin with !: put it in double quotes");
+    else if (str_is(c, "\t"))
+        diag_add(r->diags, place, RULE_SYNTAX, "indent with blanks, not tabs");
+    else if (i == SYNTAX_HELPS)
+        diag_add(r->diags, place, RULE_SYNTAX, "not YAML: %s", problem);
+    else if (SYNTAX_HELP[i].help == NULL)
+        diag_add(r->diags, place, RULE_SYNTAX,
+                 "a value cannot begin with %s: put it in double quotes",
+                 str_shown(r->diags->arena, c));
+    else
+        diag_add(r->diags, place, RULE_SYNTAX, "%s", SYNTAX_HELP[i].help);
 }
 
 static void report_parser_error(struct reader *r)
@@ -234,10 +300,12 @@ static bool has_properties(struct reader *r, const yaml_char_t *anchor, const ya
                            yaml_mark_t mark)
 {
     if (anchor != NULL)
-        refuse(r, mark, RULE_PLAIN_YAML,
-               "anchors (&) are not used: put the value in double quotes");
+        refuse(
+            r, mark, RULE_PLAIN_YAML,
+            "to YAML, & begins an anchor, which is not used here: put the value in double quotes");
     else if (tag != NULL)
-        refuse(r, mark, RULE_PLAIN_YAML, "tags (!) are not used: put the value in double quotes");
+        refuse(r, mark, RULE_PLAIN_YAML,
+               "to YAML, ! begins a tag, which is not used here: put the value in double quotes");
     return anchor != NULL || tag != NULL;
 }
 
@@ -345,8 +413,9 @@ static void take(struct reader *r, const yaml_event_t *event)
         start_document(r, event);
         break;
     case YAML_ALIAS_EVENT:
-        refuse(r, event->start_mark, RULE_PLAIN_YAML,
-               "aliases (*) are not used: put the value in double quotes");
+        refuse(
+            r, event->start_mark, RULE_PLAIN_YAML,
+            "to YAML, * begins an alias, which is not used here: put the value in double quotes");
         break;
     case YAML_SCALAR_EVENT:
         add_scalar(r, event);
@@ -387,14 +456,50 @@ static bool is_ascii(struct str text)
     return true;
 }
 
+/* Where needle stands in text from an offset on, or text.n. */
+static size_t find_bytes(struct str text, size_t from, const char *needle)
+{
+    size_t n = strlen(needle);
+    while (from + n <= text.n) {
+        const char *hit = memchr(text.p + from, needle[0], text.n - n - from + 1);
+        if (hit == NULL)
+            break;
+        from = (size_t)(hit - text.p);
+        if (memcmp(hit, needle, n) == 0)
+            return from;
+        from++;
+    }
+    return text.n;
+}
+
+/* libyaml takes time by the square of these. */
+static bool has_many_tag_lines(struct str text)
+{
+    size_t n = 0;
+    for (size_t at = find_bytes(text, 0, "%TAG"); at < text.n;
+         at = find_bytes(text, at + 1, "%TAG"))
+        n += at == 0 || text.p[at - 1] == '\n' || text.p[at - 1] == '\r';
+    return n > DOC_MOST_TAG_LINES;
+}
+
 static bool is_acceptable(struct reader *r)
 {
-    if (r->source->text.n > DOC_MOST_BYTES) {
+    struct str text = r->source->text;
+    if (text.n > DOC_MOST_BYTES) {
         diag_add(r->diags, (struct place){r->source, 0, 0}, RULE_NESTING,
                  "the file is over 512 MiB: no gyle book needs that");
         return false;
     }
-    return true;
+    if (has_many_tag_lines(text)) {
+        diag_add(r->diags, (struct place){r->source, 0, 0}, RULE_NESTING,
+                 "the file has over 100 %%TAG lines: a gyle book needs none");
+        return false;
+    }
+    size_t mark = r->ascii ? text.n : find_bytes(text, r->mark_bytes, "\xef\xbb\xbf");
+    if (mark < text.n)
+        diag_add(r->diags, doc_place_at(r->source, mark), RULE_ENCODING,
+                 "a byte order mark inside of the file, as when files are joined: remove it");
+    return mark >= text.n;
 }
 
 /* An unfinished document is not handed out. */

@@ -36,6 +36,12 @@ static const char *key_name(const void *table, size_t i)
     return ((const struct key_table *)table)->keys[i].name;
 }
 
+/* "an event", "a reading" */
+static const char *article(const char *noun)
+{
+    return strchr("aeiou", noun[0]) != NULL ? "an" : "a";
+}
+
 static const char *word_name(const void *words, size_t i)
 {
     return ((const char *const *)words)[i];
@@ -71,9 +77,9 @@ static void report_stray_key(const struct keys_context *c, const struct key_tabl
     } else if (before != NULL && before->kind == DOC_SCALAR && before->style == DOC_PLAIN) {
         diag_add(
             c->diags, at(c, value->key), RULE_UNKNOWN_KEY,
-            "the comma before \"%s\" starts a new key, and a %s has no such key: put the text of "
+            "the comma before \"%s\" starts a new key, and %s %s has no such key: put the text of "
             "%s: in double quotes",
-            shown(c, key), table->name, shown(c, before->key->text));
+            shown(c, key), article(table->name), table->name, shown(c, before->key->text));
     } else {
         diag_add(c->diags, at(c, value->key), RULE_MISSING_VALUE, "the key \"%s\" has no value",
                  shown(c, key));
@@ -95,12 +101,12 @@ static void report_unknown(const struct keys_context *c, const struct key_table 
     enum diag_level level = table->is_entry ? DIAG_ERROR : DIAG_WARNING;
     if (nearest != NULL)
         diag_add_level(c->diags, at(c, value->key), RULE_UNKNOWN_KEY, level,
-                       "a %s has no key \"%s\"; did you mean %s?", table->name, shown(c, key),
-                       nearest);
+                       "%s %s has no key \"%s\"; did you mean %s?", article(table->name),
+                       table->name, shown(c, key), nearest);
     else
         diag_add_level(c->diags, at(c, value->key), RULE_UNKNOWN_KEY, level,
-                       "a %s has no key \"%s\"; your own keys begin with x-", table->name,
-                       shown(c, key));
+                       "%s %s has no key \"%s\"; your own keys begin with x-", article(table->name),
+                       table->name, shown(c, key));
 }
 
 static void report_shape(const struct keys_context *c, const struct doc_node *value,
@@ -113,6 +119,26 @@ static void report_shape(const struct keys_context *c, const struct doc_node *va
              KINDS[value->kind]);
 }
 
+/* "ph: ", for what is said of a value; nothing for an entry of a list. */
+static const char *lead(const struct keys_context *c, const struct doc_node *value)
+{
+    struct buf buf = buf_new(c->diags->arena);
+    if (value->key == NULL)
+        return "";
+    buf_printf(&buf, "%s: ", shown(c, value->key->text));
+    return buf.p;
+}
+
+/* A NUL can only come by an escape in double quotes. */
+static bool is_text(const struct keys_context *c, const struct doc_node *value)
+{
+    if (value->style == DOC_PLAIN || memchr(value->text.p, '\0', value->text.n) == NULL)
+        return true;
+    diag_add(c->diags, at(c, value), RULE_VALUE, "%sa NUL character (\\0) cannot stand in a value",
+             lead(c, value));
+    return false;
+}
+
 static bool is_scalar(const struct keys_context *c, const struct doc_node *value)
 {
     if (value->kind != DOC_SCALAR)
@@ -122,7 +148,7 @@ static bool is_scalar(const struct keys_context *c, const struct doc_node *value
                  "the value goes on in the next line: \"%s\"; is a colon or a quote missing?",
                  shown(c, value->text));
     else
-        return true;
+        return is_text(c, value);
     return false;
 }
 
@@ -141,12 +167,55 @@ static const enum rule RULE_OF_STATUS[] = {
     [QUANTITY_RANGE_REVERSED] = RULE_VALUE,
 };
 
-static void report_quantity(const struct keys_context *c, const struct doc_node *value,
-                            enum quantity quantity, enum quantity_status status)
+/* What a gravity may be meant as when it cannot be as it stands: the point of an SG left out, SG
+ * and P taken for each other. NULL: nothing that suggests itself. */
+static const char *gravity_hint(struct arena *arena, const struct figure *figure)
 {
-    if (status != QUANTITY_OK)
-        diag_add(c->diags, at(c, value), RULE_OF_STATUS[status], "%s",
+    struct buf buf = buf_new(arena);
+    bool is_sg = figure->unit != NULL && strcmp(figure->unit->name, "SG") == 0;
+    double written = figure->written;
+    if (is_sg && written >= 980 && written <= 1200)
+        buf_printf(&buf, "%.3f SG", written / 1000);
+    else if (is_sg && written > 1.2 && written <= 40)
+        buf_printf(&buf, "%g P", written);
+    else if (!is_sg && written >= 980 && written <= 1200)
+        buf_printf(&buf, "%.3f SG", written / 1000);
+    else
+        return NULL;
+    return buf.p;
+}
+
+static void report_quantity(const struct keys_context *c, const struct doc_node *value,
+                            enum quantity quantity, enum quantity_status status,
+                            const struct figure *figure)
+{
+    const char *hint = NULL;
+    if (status == QUANTITY_OK)
+        return;
+    if (quantity == QUANTITY_GRAVITY && status == QUANTITY_OUT_OF_RANGE && figure != NULL)
+        hint = gravity_hint(c->diags->arena, figure);
+    if (hint != NULL)
+        diag_add(c->diags, at(c, value), RULE_MAGNITUDE, "%s\"%s\" cannot be; did you mean %s?",
+                 lead(c, value), shown(c, value->text), hint);
+    else
+        diag_add(c->diags, at(c, value), RULE_OF_STATUS[status], "%s%s", lead(c, value),
                  quantity_explain(c->diags->arena, value->text, quantity, status));
+}
+
+/* Nobody reads Plato to three places, and every SG is written so: `1.048 P` is an SG. */
+static void check_gravity(const struct keys_context *c, const struct doc_node *value,
+                          struct figure *figure)
+{
+    enum { SG_DECIMALS = 3 };
+    bool is_plato = figure->state == FIGURE_SET && figure->unit != NULL && figure->unit->to == NULL;
+    if (!is_plato || figure->decimals < SG_DECIMALS || figure->written < 0.98 ||
+        figure->written > 1.2 || c->diags->level[RULE_MAGNITUDE] == DIAG_OFF)
+        return;
+    figure->state = FIGURE_REFUSED;
+    diag_add(c->diags, at(c, value), RULE_MAGNITUDE,
+             "%s\"%s\" is nearly water in %s; if it is an SG, write %.*f SG, else two decimals",
+             lead(c, value), shown(c, value->text), figure->unit->name, figure->decimals,
+             figure->written);
 }
 
 void keys_read_figure(const struct keys_context *c, const struct doc_node *value,
@@ -157,7 +226,9 @@ void keys_read_figure(const struct keys_context *c, const struct doc_node *value
     if (!is_scalar(c, value))
         return;
     report_quantity(c, value, quantity,
-                    quantity_read(value->text, quantity, c->house[quantity], figure));
+                    quantity_read(value->text, quantity, c->house[quantity], figure), figure);
+    if (quantity == QUANTITY_GRAVITY)
+        check_gravity(c, value, figure);
 }
 
 void keys_read_width(const struct keys_context *c, const struct doc_node *value,
@@ -168,7 +239,7 @@ void keys_read_width(const struct keys_context *c, const struct doc_node *value,
     if (!is_scalar(c, value))
         return;
     report_quantity(c, value, quantity,
-                    quantity_read_width(value->text, quantity, c->house[quantity], figure));
+                    quantity_read_width(value->text, quantity, c->house[quantity], figure), NULL);
 }
 
 void keys_read_range(const struct keys_context *c, const struct doc_node *value,
@@ -179,7 +250,7 @@ void keys_read_range(const struct keys_context *c, const struct doc_node *value,
     if (!is_scalar(c, value))
         return;
     report_quantity(c, value, quantity,
-                    quantity_read_range(value->text, quantity, c->house[quantity], range));
+                    quantity_read_range(value->text, quantity, c->house[quantity], range), NULL);
 }
 
 /* `0.08 mg/L`, `pass`, `0.08 mg/L pass` or `pass 0.08 mg/L`. */
@@ -208,7 +279,7 @@ static void read_figure_or_word(const struct keys_context *c, const struct key *
             text = str_trim(str_cut(text, 0, text.n - n));
     }
     report_quantity(c, value, key->quantity,
-                    quantity_read(text, key->quantity, c->house[key->quantity], figure));
+                    quantity_read(text, key->quantity, c->house[key->quantity], figure), figure);
 }
 
 static void read_time(const struct keys_context *c, const struct doc_node *value,
@@ -221,7 +292,7 @@ static void read_time(const struct keys_context *c, const struct doc_node *value
     moment->set = status == CIVIL_OK || status == CIVIL_FOLD;
     if (status != CIVIL_OK)
         diag_add(c->diags, at(c, value), status == CIVIL_FOLD ? RULE_TIME_TWICE : RULE_TIME,
-                 "\"%s\": %s", shown(c, value->text), civil_status_text(status));
+                 "%s\"%s\": %s", lead(c, value), shown(c, value->text), civil_status_text(status));
 }
 
 static void read_word(const struct keys_context *c, const struct key *key,
@@ -382,10 +453,10 @@ static void read_value(const struct keys_context *c, const struct key *key,
 {
     switch (key->type) {
     case KEY_TEXT:
-        if (value->kind == DOC_SCALAR)
-            *(const struct doc_node **)field = value;
-        else
+        if (value->kind != DOC_SCALAR)
             report_shape(c, value, "text");
+        else if (is_text(c, value))
+            *(const struct doc_node **)field = value;
         break;
     case KEY_TREE:
         *(const struct doc_node **)field = value;
@@ -462,8 +533,8 @@ static void report_missing(const struct keys_context *c, const struct key_table 
 {
     for (size_t i = 0; i < table->count; i++)
         if ((table->keys[i].flags & KEY_REQUIRED) && !(seen & UINT64_C(1) << i))
-            diag_add(c->diags, at(c, map), RULE_MISSING_KEY, "a %s must have %s:", table->name,
-                     table->keys[i].name);
+            diag_add(c->diags, at(c, map), RULE_MISSING_KEY,
+                     "%s %s must have %s:", article(table->name), table->name, table->keys[i].name);
 }
 
 void keys_fill(const struct keys_context *c, const struct key_table *table,

@@ -135,7 +135,7 @@ static const struct {
     {"merge key", BYTES("<<: {a: 1}\n"), "plain-yaml", 1, 1},
     {"a key that is a list", BYTES("? [a]\n: 1\n"), "shape", 1, 3},
     {"quote never closed", BYTES("a: \"x\nb: 2\n"), "syntax", 1, 4},
-    {"bracket never closed", BYTES("a: [1, 2\n"), "syntax", 1, 9},
+    {"bracket never closed", BYTES("a: [1, 2\n"), "syntax", 1, 4},
     {"colon in a plain value", BYTES("a: b: c\n"), "syntax", 1, 5},
     {"a line by itself", BYTES("a: 1\njunk\nb: 2\n"), "syntax", 2, 1},
     {"at sign", BYTES("a: @x\n"), "syntax", 1, 4},

@@ -1,10 +1,29 @@
 /* gyle-roundsheet: today's sheet, to print or to type into. */
 #include "cli.h"
 #include "sheet.h"
+#include "sheet_roff.h"
 #include "sheet_text.h"
 #include "sheet_tsv.h"
 
 #include <stdio.h>
+
+static struct {
+    const char *tanks, *columns, *format, *paper;
+    long lines;
+    bool wide, blank;
+} wanted = {.format = "text", .paper = "a4", .lines = 60};
+
+static const struct cli_option OPTIONS[] = {
+    {0, "tanks", "LIST", "only these tanks, due or not: FV1,FV2", CLI_TEXT, &wanted.tanks},
+    {0, "columns", "LIST", "blanks for these, due or not: gravity,ph,temp", CLI_TEXT,
+     &wanted.columns},
+    {0, "format", "NAME", "text, tsv (as -t) or roff (for groff -t)", CLI_TEXT, &wanted.format},
+    {0, "paper", "NAME", "of roff: a4 or letter", CLI_TEXT, &wanted.paper},
+    {0, "lines", "N", "of a page of text, 60 unless told; 0: no pages", CLI_NUMBER, &wanted.lines},
+    {0, "wide", NULL, "132 columns instead of 80", CLI_FLAG, &wanted.wide},
+    {0, "blank", NULL, "seven days of empty sheets, to write the book later", CLI_FLAG,
+     &wanted.blank},
+};
 
 static const struct cli_program PROGRAM = {
     .name = "gyle-roundsheet",
@@ -12,60 +31,125 @@ static const struct cli_program PROGRAM = {
     .summary = "today's round: every tank, what is due, where to write it",
     .exits = "is not used",
     .common = CLI_HAS_BOOK | CLI_HAS_FILES,
+    .options = OPTIONS,
+    .option_count = sizeof OPTIONS / sizeof OPTIONS[0],
 };
 
-/* Adds a file's documents; false when one of them has an error and is left out. */
-static bool add_file(struct sheet *sheet, const struct book *book, struct arena *arena,
-                     const char *path, size_t *later)
+enum format { FORMAT_TEXT, FORMAT_TSV, FORMAT_ROFF };
+static const char *const FORMATS[] = {"text", "tsv", "roff", NULL};
+
+/* What the options ask for; false: what is wrong was said. */
+static bool take_tanks(struct cli *cli, const struct cellar *cellar, struct sheet_wish *wish)
 {
-    arena_reset(arena);
-    struct book_file *file = book_load(book, arena, path);
-    bool good = file->errors == 0;
-    for (size_t i = 0; i < file->plants.n; i++)
-        if (file->plants.items[i]->errors == 0)
-            sheet_add_plant(sheet, file->plants.items[i]);
-    for (size_t i = 0; i < file->batches.n; i++) {
-        struct batch *batch = file->batches.items[i];
-        if (batch->errors == 0)
-            book_settle(book, arena, batch, sheet->now);
-        if (batch->errors == 0)
-            sheet_add_batch(sheet, batch, arena);
-        good = good && batch->errors == 0;
-        *later += batch->later;
+    struct str rest = str_of(wanted.tanks);
+    wish->tanks.items = arena_array(&cli->arena, rest.n + 1, sizeof *wish->tanks.items);
+    while (rest.p != NULL) {
+        struct str name = str_trim(str_split(&rest, ','));
+        if (name.n == 0)
+            continue;
+        if (cellar_tank(cellar, name) == NULL) {
+            const char *nearest = cellar_nearest_tank(cellar, &cli->arena, name);
+            cli_say(cli, "--tanks: no tank \"%s\" in the cellar file%s%s",
+                    str_shown(&cli->arena, name), nearest == NULL ? "" : "; did you mean ",
+                    nearest == NULL ? "" : nearest);
+            return false;
+        }
+        wish->tanks.items[wish->tanks.n++] = name;
     }
-    return good;
+    return true;
+}
+
+static bool take_columns(struct cli *cli, struct sheet_wish *wish)
+{
+    struct str rest = str_of(wanted.columns);
+    while (rest.p != NULL) {
+        struct str name = str_trim(str_split(&rest, ','));
+        int reads = 0;
+        while (reads < SHEET_CELLS && !str_is_nocase(name, BATCH_COLUMNS[reads].key))
+            reads++;
+        if (reads == SHEET_CELLS) {
+            cli_say(cli,
+                    "--columns: \"%s\" is none of gravity, ph, temp, pressure, vdk, carbonation, "
+                    "oxygen",
+                    str_shown(&cli->arena, name));
+            return false;
+        }
+        wish->columns |= 1U << reads;
+    }
+    return true;
+}
+
+static bool take_wishes(struct cli *cli, const struct cellar *cellar, struct sheet_wish *wish,
+                        enum format *format, const struct sheet_paper **paper)
+{
+    int word = keys_word(str_of(wanted.format), FORMATS);
+    *paper = sheet_paper_find(str_of(wanted.paper));
+    wish->blank = wanted.blank;
+    if (word == 0)
+        cli_say(cli, "--format: \"%s\" is none of text, tsv, roff",
+                str_shown(&cli->arena, str_of(wanted.format)));
+    if (*paper == NULL)
+        cli_say(cli, "--paper: \"%s\" is neither a4 nor letter",
+                str_shown(&cli->arena, str_of(wanted.paper)));
+    if (wanted.lines != 0 && wanted.lines < SHEET_TEXT_LINES_LEAST)
+        cli_say(cli, "--lines: a page has at least %d lines", SHEET_TEXT_LINES_LEAST);
+    if (word == 0 || *paper == NULL || (wanted.lines != 0 && wanted.lines < SHEET_TEXT_LINES_LEAST))
+        return false;
+    *format = cli->tsv ? FORMAT_TSV : (enum format)(word - 1);
+    return (wanted.tanks == NULL || take_tanks(cli, cellar, wish)) &&
+           (wanted.columns == NULL || take_columns(cli, wish));
+}
+
+static void print(const struct sheet *sheet, enum format format, const struct sheet_paper *paper,
+                  bool is_first)
+{
+    switch (format) {
+    case FORMAT_TEXT:
+        if (!is_first && wanted.lines > 0)
+            putchar('\f');
+        sheet_text_write(stdout, sheet,
+                         (struct sheet_text){wanted.wide ? 132 : 80, (size_t)wanted.lines});
+        break;
+    case FORMAT_TSV:
+        sheet_tsv_write(stdout, sheet, is_first);
+        break;
+    case FORMAT_ROFF:
+        sheet_roff_write(stdout, sheet, paper, is_first);
+        break;
+    }
+}
+
+static int run(struct cli *cli)
+{
+    struct book book = {0};
+    struct sheet_wish wish = {0};
+    enum format format;
+    const struct sheet_paper *paper;
+    int64_t now;
+    if (!cli_open_book(cli, &book) || !cli_now(cli, &book, &now) ||
+        !take_wishes(cli, book.cellar, &wish, &format, &paper))
+        return CLI_TROUBLE;
+    struct occupancy *occupancy =
+        occupancy_read(&book, &cli->arena, cli_files(cli, &book), cli_whole_book(cli), now);
+    int days = wish.blank ? 7 : 1;
+    for (int day = 0; day < days; day++) {
+        wish.days_ahead = day;
+        print(sheet_make(&cli->arena, occupancy, &wish), format, paper, day == 0);
+    }
+    bool good = occupancy->left_out == 0 && book.cellar_errors == 0;
+    cli_write_diags(cli);
+    if (occupancy->later > 0)
+        cli_say(cli, "%zu later %s not looked at", occupancy->later,
+                occupancy->later == 1 ? "entry was" : "entries were");
+    occupancy_free(occupancy);
+    return good ? CLI_OK : CLI_TROUBLE;
 }
 
 int main(int argc, char **argv)
 {
     struct cli cli;
-    struct book book = {0};
-    int64_t now;
     int status;
     if (cli_start(&cli, &PROGRAM, argc, argv, &status) != 0)
         return status;
-    if (!cli_open_book(&cli, &book) || !cli_now(&cli, &book, &now))
-        return cli_end(&cli, CLI_TROUBLE);
-    struct arena arena;
-    arena_init(&arena, cli.arena.exhausted, cli.arena.context);
-    struct sheet *sheet = sheet_new(&cli.arena, book.cellar, now);
-    sheet->is_part = !cli_whole_book(&cli);
-    struct file_list plants = book_plants(&book), files = cli_files(&cli, &book);
-    bool good = book.cellar_errors == 0;
-    size_t later = 0;
-    for (size_t i = 0; i < plants.n; i++)
-        good = add_file(sheet, &book, &arena, plants.paths[i], &later) && good;
-    for (size_t i = 0; i < files.n; i++)
-        good = add_file(sheet, &book, &arena, files.paths[i], &later) && good;
-    arena_free(&arena);
-    sheet_finish(sheet);
-    if (cli.tsv)
-        sheet_tsv_write(stdout, sheet);
-    else
-        sheet_text_write(stdout, sheet, (struct sheet_text){80, 60});
-    cli_write_diags(&cli);
-    if (later > 0)
-        cli_say(&cli, "%zu later %s not looked at", later,
-                later == 1 ? "entry was" : "entries were");
-    return cli_end(&cli, good ? CLI_OK : CLI_TROUBLE);
+    return cli_end(&cli, run(&cli));
 }

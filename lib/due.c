@@ -165,7 +165,8 @@ static bool is_due(const struct due_tank *tank, const struct due_rule *rule)
     if (rule->reads != READS_COUNT) {
         const struct reading *last = due_last_reading(tank->course, rule->reads, tank->now);
         double hours = fmax(rule->every_days * 24.0, tank->every_hours);
-        if (last != NULL && !due_by_day(tank->zone, last->at.at, hours, tank->now))
+        bool is_daily = rule->every_days == 1 && tank->is_asked;
+        if (!is_daily && last != NULL && !due_by_day(tank->zone, last->at.at, hours, tank->now))
             return false;
     }
     return rule->when == NULL || rule->when(tank, rule);
@@ -190,7 +191,7 @@ struct due due_today(const struct due_tank *tank)
         due.is_read_today = day == today;
         due.next_day = day + (int64_t)fmax(1, round(tank->every_hours / 24));
     }
-    if (tank->every_hours > 24 && visit != NULL && due.next_day > today)
+    if (!tank->is_asked && tank->every_hours > 24 && visit != NULL && due.next_day > today)
         return due; /* a barrel seen last week is left alone, whatever was not read then */
     for (size_t i = 0; i < DUE_RULE_COUNT; i++) {
         const struct due_rule *rule = &DUE_RULES[i];

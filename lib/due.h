@@ -40,6 +40,7 @@ struct due_tank {
     int kind;           /* enum tank_kind */
     double every_hours; /* how often the round visits the tank; 24 where not told */
     enum due_phase phase;
+    bool is_asked; /* as if it had not been read today or lately */
 };
 
 struct due_rule {

@@ -1,17 +1,17 @@
 #include "sheet.h"
 
-#include "finish.h"
+#include "expect.h"
 #include "next.h"
-#include "practice.h"
 
 #include <math.h>
+#include <stdarg.h>
+#include <stdio.h>
 #include <string.h>
 
 const int SHEET_ORDER[SHEET_CELLS] = {READS_GRAVITY, READS_PH,          READS_TEMP,  READS_PRESSURE,
                                       READS_VDK,     READS_CARBONATION, READS_OXYGEN};
 
-/* A batch that is in no tank is asked after for as long. */
-#define LOST_DAYS 60
+#define BIT(reads) (1U << READS_##reads)
 
 const struct quantity_unit *sheet_unit(const struct sheet *sheet, enum quantity quantity)
 {
@@ -19,214 +19,70 @@ const struct quantity_unit *sheet_unit(const struct sheet *sheet, enum quantity 
     return house != NULL ? house : quantity_library_unit(quantity);
 }
 
-bool sheet_is_visited(const struct sheet_stop *stop)
-{
-    return stop->is_occupied && stop->due.reads != 0;
-}
-
-static void add_line(struct sheet *sheet, struct sheet_line ***end, struct str text)
+static void add_line(struct sheet *sheet, struct sheet_lines *lines, enum anomaly_level level,
+                     struct str text)
 {
     struct sheet_line *line = arena_alloc(sheet->arena, sizeof *line);
+    line->level = level;
     line->text = arena_copy(sheet->arena, text.p, text.n);
-    **end = line;
-    *end = &line->next;
+    *lines->end = line;
+    lines->end = &line->next;
 }
 
-/* A copy that outlives the file. */
-static struct figure kept_figure(const struct figure *figure)
+static void add_words(struct sheet *sheet, struct sheet_lines *lines, const char *format, ...)
+    __attribute__((format(printf, 3, 4)));
+
+static void add_words(struct sheet *sheet, struct sheet_lines *lines, const char *format, ...)
 {
-    struct figure kept = *figure;
-    kept.node = NULL;
-    return kept;
+    char words[512];
+    va_list args;
+    va_start(args, format);
+    vsnprintf(words, sizeof words, format, args);
+    va_end(args);
+    add_line(sheet, lines, ANOMALY_NONE, str_of(words));
 }
 
-static struct range kept_range(const struct range *range)
+static const char *shown(struct sheet *sheet, const struct doc_node *node)
 {
-    struct range kept = *range;
-    kept.node = NULL;
-    return kept;
+    return str_shown(sheet->arena, text_of(node));
 }
 
-static struct sheet_stop *find_stop(struct sheet *sheet, struct str name)
+/* The walk. */
+
+static bool is_wanted(const struct sheet_wish *wish, struct str tank)
+{
+    for (size_t i = 0; i < wish->tanks.n; i++)
+        if (str_eq(wish->tanks.items[i], tank))
+            return true;
+    return wish->tanks.n == 0;
+}
+
+static void add_stops(struct sheet *sheet, const struct occupancy *occupancy,
+                      const struct sheet_wish *wish)
+{
+    sheet->stops.items = arena_array(sheet->arena, occupancy->tanks.n, sizeof *sheet->stops.items);
+    for (size_t i = 0; i < occupancy->tanks.n; i++) {
+        const struct occupancy_tank *place = &occupancy->tanks.items[i];
+        if (!is_wanted(wish, place->name))
+            continue;
+        struct sheet_stop *stop = &sheet->stops.items[sheet->stops.n++];
+        stop->place = place;
+        stop->alerts.end = &stop->alerts.first;
+        stop->tasks.end = &stop->tasks.first;
+        if (place->tank == NULL)
+            add_words(sheet, &stop->alerts, "in walk:, but not among tanks:");
+    }
+}
+
+static struct sheet_stop *find_stop(const struct sheet *sheet, struct str tank)
 {
     for (size_t i = 0; i < sheet->stops.n; i++)
-        if (str_eq(sheet->stops.items[i].name, name))
+        if (str_eq(sheet->stops.items[i].place->name, tank))
             return &sheet->stops.items[i];
     return NULL;
 }
 
-static struct sheet_stop *add_stop(struct sheet *sheet, struct str name, bool in_walk)
-{
-    struct sheet_stop *stop = find_stop(sheet, name);
-    if (stop != NULL)
-        return stop;
-    stop = &sheet->stops.items[sheet->stops.n++];
-    stop->name = name;
-    stop->tank = cellar_tank(sheet->cellar, name);
-    stop->in_walk = in_walk;
-    stop->remarks_end = &stop->remarks;
-    return stop;
-}
-
-struct sheet *sheet_new(struct arena *arena, const struct cellar *cellar, int64_t now)
-{
-    struct sheet *sheet = arena_alloc(arena, sizeof *sheet);
-    sheet->arena = arena;
-    sheet->cellar = cellar;
-    sheet->now = now;
-    sheet->today = civil_day(cellar->zone, now);
-    sheet->remarks_end = &sheet->remarks;
-    sheet->stops.items =
-        arena_array(arena, cellar->walk.n + cellar->tanks.n, sizeof *sheet->stops.items);
-    for (size_t i = 0; i < cellar->walk.n; i++)
-        add_stop(sheet, cellar->walk.items[i]->text, true);
-    for (size_t i = 0; i < cellar->tanks.n; i++)
-        add_stop(sheet, name_of(cellar->tanks.items[i].node), cellar->walk.n == 0);
-    sheet->checks.items = arena_array(arena, cellar->checks.n, sizeof *sheet->checks.items);
-    for (size_t i = 0; i < cellar->checks.n; i++) {
-        const struct cellar_check *check = &cellar->checks.items[i];
-        struct sheet_check *it = &sheet->checks.items[sheet->checks.n++];
-        it->name = name_of(check->node);
-        it->check = check;
-        it->quantity = cellar_reads_quantity(check->reads);
-        it->unit = sheet_unit(sheet, it->quantity);
-        it->cell.expected = kept_range(&check->limits);
-    }
-    sheet->meters.items = arena_array(arena, cellar->meters.n, sizeof *sheet->meters.items);
-    for (size_t i = 0; i < cellar->meters.n; i++) {
-        const struct cellar_meter *meter = &cellar->meters.items[i];
-        double hours = meter->calibrate.state == FIGURE_SET ? meter->calibrate.value
-                                                            : practice_calibrate_hours(meter->kind);
-        sheet->meters.items[sheet->meters.n++] =
-            (struct sheet_meter){name_of(meter->node), meter, false, 0, hours};
-    }
-    return sheet;
-}
-
-static void add_check_reading(struct sheet *sheet, const struct plant_reading *reading)
-{
-    for (size_t i = 0; i < sheet->checks.n; i++) {
-        struct sheet_check *check = &sheet->checks.items[i];
-        if (!str_eq(check->name, text_of(reading->check)) || reading->value.state != FIGURE_SET ||
-            reading->at.at < check->cell.last_at)
-            continue;
-        check->cell.last = kept_figure(&reading->value);
-        check->cell.last_at = reading->at.at;
-        if (reading->value.unit != NULL)
-            check->unit = reading->value.unit;
-    }
-}
-
-void sheet_add_plant(struct sheet *sheet, const struct plant *plant)
-{
-    for (size_t i = 0; i < plant->readings.n; i++)
-        if (plant->readings.items[i].at.set && plant->readings.items[i].at.at <= sheet->now)
-            add_check_reading(sheet, &plant->readings.items[i]);
-    for (size_t i = 0; i < plant->calibrations.n; i++) {
-        const struct plant_calibration *it = &plant->calibrations.items[i];
-        for (size_t k = 0; k < sheet->meters.n && it->at.set && it->at.at <= sheet->now; k++)
-            if (str_eq(sheet->meters.items[k].name, text_of(it->meter)) &&
-                it->at.at > sheet->meters.items[k].last_at)
-                sheet->meters.items[k].last_at = it->at.at;
-    }
-    for (size_t i = 0; i < plant->cleaned.n; i++) {
-        const struct plant_cleaned *it = &plant->cleaned.items[i];
-        struct sheet_stop *stop = find_stop(sheet, text_of(it->tank));
-        if (stop != NULL && it->at.set && it->at.at <= sheet->now && it->at.at > stop->cleaned)
-            stop->cleaned = it->at.at;
-    }
-}
-
-/* The largest figure expected: what the last one was, for a quantity that only falls. */
-static struct range falling_to(const struct range *limit, const struct figure *last)
-{
-    struct range expected = *limit;
-    if (last->state != FIGURE_SET || last->censor != 0)
-        return expected;
-    if (expected.state != FIGURE_SET) {
-        expected.state = FIGURE_SET;
-        expected.has_low = false;
-        expected.unit = last->unit;
-        expected.decimals = last->decimals;
-    }
-    if (expected.has_low && expected.low > last->value)
-        expected.has_low = false;
-    expected.has_high = true;
-    expected.high = fmax(last->value, expected.has_low ? expected.low : last->value);
-    if (last->decimals > expected.decimals)
-        expected.decimals = last->decimals;
-    return expected;
-}
-
-static struct range up_to(const struct figure *most)
-{
-    struct range range = {.state = FIGURE_ABSENT};
-    if (most->state == FIGURE_SET)
-        range = (struct range){.state = FIGURE_SET,
-                               .has_high = true,
-                               .high = most->value,
-                               .unit = most->unit,
-                               .decimals = most->decimals};
-    return range;
-}
-
-/* Down into the beer's range, and never above the wort. */
-static struct range expected_ph(const struct range *limit, const struct figure *last,
-                                const struct figure *wort)
-{
-    bool has_last = last->state == FIGURE_SET && last->censor == 0;
-    if (has_last && limit->state == FIGURE_SET && limit->has_high && last->value <= limit->high)
-        return *limit;
-    bool by_wort = wort->state == FIGURE_SET && (!has_last || last->value > wort->value);
-    return falling_to(limit, by_wort ? wort : last);
-}
-
-/* What the figure should be today. */
-static struct range expected_of(const struct sheet_stop *stop, const struct batch *batch, int reads)
-{
-    static const struct cellar_beer unknown;
-    const struct cellar_beer *beer = batch->type == NULL ? &unknown : batch->type;
-    const struct figure *last = &stop->cells[reads].last;
-    switch (reads) {
-    case READS_GRAVITY:
-        return falling_to(&stop->verdict.limit, last);
-    case READS_PH:
-        return expected_ph(&beer->ph, last, &batch->used_wort_ph);
-    case READS_TEMP:
-        return stop->verdict.is_cold ? beer->cold : beer->ferment;
-    case READS_PRESSURE:
-        return up_to(stop->tank == NULL ? &(struct figure){0} : &stop->tank->rated);
-    case READS_VDK:
-        return beer->vdk;
-    case READS_CARBONATION:
-        return beer->carbonation;
-    case READS_OXYGEN:
-        return beer->oxygen;
-    default:
-        return (struct range){.state = FIGURE_ABSENT};
-    }
-}
-
-static void fill_cells(struct sheet *sheet, struct sheet_stop *stop,
-                       const struct batch_course *course)
-{
-    for (int reads = 0; reads < SHEET_CELLS; reads++) {
-        struct sheet_cell *cell = &stop->cells[reads];
-        const struct reading *last = due_last_reading(course, reads, sheet->now);
-        if (last != NULL) {
-            cell->last = kept_figure(&last->figure[reads]);
-            cell->last_at = last->at.at;
-        }
-        cell->expected = expected_of(stop, course->batch, reads);
-        cell->expected.node = NULL;
-        cell->is_due = (stop->due.reads >> reads & 1U) != 0;
-        if (stop->due.because[reads] != NULL && stop->due.because[reads]->every_days > 1)
-            cell->why = stop->due.because[reads]->why;
-    }
-    for (size_t i = 0; i < course->readings.n; i++)
-        if (course->readings.items[i]->at.at <= sheet->now)
-            stop->last_at = course->readings.items[i]->at.at;
-}
+/* What is in a tank. */
 
 /* The stage of the beer, for the rules of what is due. */
 static enum due_phase phase_of(const struct finish *finish, int kind, int64_t now)
@@ -239,199 +95,381 @@ static enum due_phase phase_of(const struct finish *finish, int kind, int64_t no
         [FINISH_NO_JUDGEMENT] = DUE_FERMENTING,
     };
     enum due_phase phase = PHASES[finish->verdict];
-    bool is_wrong = phase == DUE_WRONG;
-    if (!is_wrong && (kind == TANK_BRIGHT ||
-                      batch_last_event(finish->course->batch, EVENT_CARBONATE, now) != NULL))
+    if (phase == DUE_WRONG)
+        return phase;
+    if (kind == TANK_BRIGHT ||
+        batch_last_event(finish->course->batch, EVENT_CARBONATE, now) != NULL)
         return DUE_BRIGHT;
     if (phase == DUE_FINISHED && finish->needs_confirm)
         return DUE_SLOWING;
     return phase == DUE_FINISHED && finish->chill.is_cold ? DUE_COLD : phase;
 }
 
-static struct range range_of_limit(const struct sheet *sheet, const struct limit *limit)
+static struct due due_of(const struct sheet *sheet, const struct sheet_stop *stop,
+                         const struct sheet_wish *wish)
 {
-    const struct quantity_unit *unit = sheet_unit(sheet, QUANTITY_GRAVITY);
-    return (struct range){.state = limit->source == LIMIT_NONE ? FIGURE_ABSENT : FIGURE_SET,
-                          .low = limit->low_plato,
-                          .high = limit->high_plato,
-                          .has_low = !isnan(limit->low_plato),
-                          .has_high = !isnan(limit->high_plato),
-                          .unit = unit,
-                          .decimals = (unsigned char)unit->decimals};
+    const struct cellar_tank *declared = stop->place->tank;
+    int kind = declared == NULL ? TANK_UNKNOWN : declared->kind;
+    bool has_every = declared != NULL && declared->every.state == FIGURE_SET;
+    struct due_tank tank = {.course = stop->course,
+                            .zone = sheet->cellar->zone,
+                            .now = sheet->now,
+                            .kind = kind,
+                            .every_hours = has_every ? declared->every.value : 24,
+                            .phase = phase_of(&stop->finish, kind, sheet->now),
+                            .is_asked = wish->tanks.n > 0};
+    struct due due = due_today(&tank);
+    if (wish->columns != 0)
+        due.reads = wish->columns;
+    return due;
 }
 
-/* Plain fermenting needs no words: the blanks say what to do. */
-static void put_words(struct sheet *sheet, struct sheet_verdict *verdict,
-                      const struct finish *finish, const struct next *next)
+static void fill_cells(struct sheet *sheet, struct sheet_stop *stop)
+{
+    const struct batch_course *course = stop->course;
+    const struct expect_case expect = {course->batch, sheet->cellar, stop->place->tank,
+                                       &stop->finish.limit, stop->finish.chill.is_cold};
+    for (int reads = 0; reads < SHEET_CELLS; reads++) {
+        struct sheet_cell *cell = &stop->cells[reads];
+        const struct reading *last = due_last_reading(course, reads, sheet->now);
+        if (last != NULL) {
+            cell->last = last->figure[reads];
+            cell->last_at = last->at.at;
+        }
+        cell->expected = expect_today(&expect, reads, &cell->last);
+        cell->is_due = (stop->due.reads >> reads & 1U) != 0;
+    }
+    for (size_t i = 0; i < course->readings.n; i++)
+        if (course->readings.items[i]->at.at <= sheet->now)
+            stop->last_at = course->readings.items[i]->at.at;
+}
+
+/* The verdict and the next step; nothing where the blanks say what to do. */
+static void put_verdict(struct sheet *sheet, struct sheet_stop *stop, const struct next *next)
 {
     struct str step = str_of(next->step);
-    if (str_starts(step, "read again"))
+    if (str_starts(step, "read "))
         step.n = 0;
-    bool is_plain = finish->verdict == FINISH_FERMENTING && step.n == 0;
     struct buf words = buf_new(sheet->arena);
-    if (!is_plain)
-        buf_printf(&words, "%s: %s", FINISH_VERDICT[finish->verdict].name, finish->reason);
-    if (!is_plain && step.n > 0)
+    bool is_unread = stop->finish.verdict == FINISH_NO_JUDGEMENT && stop->last_at == 0;
+    if (stop->finish.verdict != FINISH_FERMENTING && !is_unread)
+        buf_printf(&words, "%s: %s", FINISH_VERDICT[stop->finish.verdict].name,
+                   stop->finish.reason);
+    if (words.n > 0 && step.n > 0)
         buf_add(&words, STR("; "));
     buf_add(&words, step);
-    verdict->words = words.n == 0 ? NULL : words.p;
-    verdict->caution = next->caution[0] == '\0'
-                           ? NULL
-                           : arena_copy(sheet->arena, next->caution, strlen(next->caution));
+    stop->verdict = words.n > 0 ? words.p : NULL;
+    if (next->caution[0] != '\0')
+        add_words(sheet, &stop->alerts, "%s", next->caution);
 }
 
-static struct sheet_verdict judge(struct sheet *sheet, const struct batch_course *course, int kind,
-                                  struct arena *scratch)
+static void add_tasks(struct sheet *sheet, struct sheet_stop *stop)
 {
-    const struct finish_context context = {
-        .cellar = sheet->cellar, .arena = scratch, .now = sheet->now};
-    struct finish finish = finish_judge(&context, course);
-    struct next next = next_step(&context, &finish);
-    struct sheet_verdict verdict = {.phase = phase_of(&finish, kind, sheet->now),
-                                    .is_cold = finish.chill.is_cold,
-                                    .limit = range_of_limit(sheet, &finish.limit),
-                                    .limit_from = LIMIT_SOURCES[finish.limit.source]};
-    put_words(sheet, &verdict, &finish, &next);
-    return verdict;
+    for (size_t i = 0; i < DUE_RULE_COUNT; i++)
+        if ((stop->due.tasks & DUE_RULES[i].task) != 0)
+            add_words(sheet, &stop->tasks, "%s", DUE_RULES[i].why);
+}
+
+static void add_volume(struct sheet *sheet, struct sheet_stop *stop)
+{
+    const struct cellar_tank *tank = stop->place->tank;
+    const struct figure *told = &stop->course->stay->entry->volume;
+    stop->volume = told->state == FIGURE_SET ? *told : stop->course->batch->volume;
+    if (tank == NULL || tank->capacity.state != FIGURE_SET || stop->volume.state != FIGURE_SET ||
+        stop->volume.value <= tank->capacity.value)
+        return;
+    const struct quantity_unit *unit = sheet_unit(sheet, QUANTITY_VOLUME);
+    struct buf text = buf_new(sheet->arena);
+    buf_add(&text, STR("the book puts "));
+    quantity_write(&text, QUANTITY_VOLUME, stop->volume.value, unit, -1);
+    buf_add(&text, STR(" into a tank of "));
+    quantity_write(&text, QUANTITY_VOLUME, tank->capacity.value, unit, -1);
+    add_line(sheet, &stop->alerts, ANOMALY_NONE, buf_str(&text));
 }
 
 static void fill_stop(struct sheet *sheet, struct sheet_stop *stop,
-                      const struct batch_course *course, struct arena *scratch)
+                      const struct batch_course *course, const struct sheet_wish *wish)
 {
     const struct batch *batch = course->batch;
     const struct civil_zone *zone = sheet->cellar->zone;
-    int kind = stop->tank == NULL ? TANK_UNKNOWN : stop->tank->kind;
-    if (stop->is_occupied) {
-        struct buf text = buf_new(sheet->arena);
-        buf_printf(&text, "the book has two batches in here: %s and %s",
-                   str_shown(sheet->arena, stop->batch),
-                   str_shown(sheet->arena, text_of(batch->number)));
-        add_line(sheet, &stop->remarks_end, buf_str(&text));
-        if (course->stay->from <= stop->from)
+    if (stop->course != NULL) {
+        add_words(sheet, &stop->alerts, "the book has two batches in here: %s and %s",
+                  shown(sheet, stop->course->batch->number), shown(sheet, batch->number));
+        if (course->stay->from <= stop->course->stay->from)
             return;
+        stop->tasks = (struct sheet_lines){NULL, &stop->tasks.first};
     }
-    sheet->occupied += stop->is_occupied ? 0 : 1;
-    stop->is_occupied = true;
-    stop->batch = str_copy(sheet->arena, text_of(batch->number));
-    stop->beer = str_copy(sheet->arena, text_of(batch->beer));
+    const struct finish_context context = {
+        .cellar = sheet->cellar, .arena = sheet->arena, .now = sheet->now};
+    stop->course = course;
     stop->has_day = batch->has_zero;
     stop->day = civil_day(zone, sheet->now) - civil_day(zone, batch->zero);
-    stop->brewed_day = civil_day(zone, batch->brewed.set ? batch->brewed.at : batch->zero);
-    stop->from = course->stay->from;
-    bool told = course->stay->entry->volume.state == FIGURE_SET;
-    stop->volume = kept_figure(told ? &course->stay->entry->volume : &batch->volume);
-    stop->original = kept_figure(&batch->used_original);
-    stop->verdict = judge(sheet, course, kind, scratch);
-    struct due_tank tank = {
-        course,
-        zone,
-        sheet->now,
-        kind,
-        stop->tank != NULL && stop->tank->every.state == FIGURE_SET ? stop->tank->every.value : 24,
-        stop->verdict.phase};
-    stop->due = due_today(&tank);
-    fill_cells(sheet, stop, course);
+    add_volume(sheet, stop);
+    stop->finish = finish_judge(&context, course);
+    struct next next = next_step(&context, &stop->finish);
+    stop->due = due_of(sheet, stop, wish);
+    stop->is_visited = stop->due.reads != 0;
+    fill_cells(sheet, stop);
+    put_verdict(sheet, stop, &next);
+    add_tasks(sheet, stop);
 }
 
-/* Remembers when beer left the tanks it was in. */
-static void note_departures(struct sheet *sheet, const struct batch *batch)
+static void add_standing(struct sheet *sheet, const struct occupancy *occupancy,
+                         const struct sheet_wish *wish)
 {
-    for (size_t i = 0; i < batch->stays.n; i++) {
-        const struct batch_stay *stay = &batch->stays.items[i];
-        struct sheet_stop *stop = stay->to <= sheet->now ? find_stop(sheet, stay->tank) : NULL;
-        if (stop != NULL && stay->to > stop->emptied)
-            stop->emptied = stay->to;
-    }
-    for (size_t i = 0; i < batch->happened.n; i++) {
-        const struct batch_event *event = batch->happened.items[i];
-        struct sheet_stop *stop =
-            event->what == EVENT_CLEAN ? find_stop(sheet, text_of(event->tank)) : NULL;
-        if (stop != NULL && event->at.at > stop->cleaned)
-            stop->cleaned = event->at.at;
-    }
-}
-
-static void note_without_tank(struct sheet *sheet, const struct batch *batch)
-{
-    const struct civil_zone *zone = sheet->cellar->zone;
-    if (batch->stays.n > 0 || !batch->brewed.set || batch->brewed.at > sheet->now ||
-        sheet->today - civil_day(zone, batch->brewed.at) > LOST_DAYS)
-        return;
-    struct buf text = buf_new(sheet->arena);
-    buf_printf(&text, "batch %s (%s) is in no tank: its file has no tanks:",
-               str_shown(sheet->arena, text_of(batch->number)),
-               str_shown(sheet->arena, text_of(batch->beer)));
-    add_line(sheet, &sheet->remarks_end, buf_str(&text));
-}
-
-void sheet_add_batch(struct sheet *sheet, const struct batch *batch, struct arena *scratch)
-{
-    note_departures(sheet, batch);
-    note_without_tank(sheet, batch);
-    if (batch->ended || batch_stay_at(batch, STR(""), sheet->now) == NULL)
-        return;
-    struct batch_courses courses = batch_courses(batch, scratch, sheet->now);
-    for (size_t i = 0; i < courses.n; i++) {
-        const struct batch_course *course = &courses.items[i];
-        if (course->stay == NULL)
-            continue;
-        struct sheet_stop *stop = find_stop(sheet, course->stay->tank);
-        if (stop != NULL) {
-            fill_stop(sheet, stop, course, scratch);
-            continue;
+    for (size_t i = 0; i < occupancy->standing.n; i++) {
+        struct batch_courses courses =
+            batch_courses(occupancy->standing.items[i], sheet->arena, sheet->now);
+        for (size_t k = 0; k < courses.n; k++) {
+            const struct batch_course *course = &courses.items[k];
+            if (course->stay == NULL || !is_wanted(wish, course->stay->tank))
+                continue;
+            struct sheet_stop *stop = find_stop(sheet, course->stay->tank);
+            if (stop != NULL)
+                fill_stop(sheet, stop, course, wish);
+            else
+                add_words(sheet, &sheet->alerts,
+                          "batch %s is in %s, which the cellar file does not declare",
+                          shown(sheet, course->batch->number),
+                          str_shown(sheet->arena, course->stay->tank));
         }
-        struct buf text = buf_new(sheet->arena);
-        buf_printf(&text, "batch %s is in %s, which the cellar file does not declare",
-                   str_shown(sheet->arena, text_of(batch->number)),
-                   str_shown(sheet->arena, course->stay->tank));
-        add_line(sheet, &sheet->remarks_end, buf_str(&text));
+    }
+    for (size_t i = 0; i < occupancy->lost.n; i++)
+        add_words(sheet, &sheet->alerts, "batch %s (%s) is in no tank: its file has no tanks:",
+                  shown(sheet, occupancy->lost.items[i]->number),
+                  shown(sheet, occupancy->lost.items[i]->beer));
+}
+
+/* The plant. */
+
+static void read_check(struct sheet *sheet, struct sheet_check *it,
+                       const struct occupancy *occupancy)
+{
+    for (size_t i = 0; i < occupancy->plants.n; i++) {
+        const struct plant *plant = occupancy->plants.items[i];
+        for (size_t k = 0; k < plant->readings.n; k++) {
+            const struct plant_reading *reading = &plant->readings.items[k];
+            if (!reading->at.set || reading->at.at > sheet->now ||
+                reading->at.at < it->cell.last_at || reading->value.state != FIGURE_SET ||
+                !str_eq(it->name, text_of(reading->check)))
+                continue;
+            it->cell.last = reading->value;
+            it->cell.last_at = reading->at.at;
+            it->unit = reading->value.unit;
+        }
     }
 }
 
-/* Tanks are filled to less than the brim. */
-static void remark_volume(struct sheet *sheet, struct sheet_stop *stop)
+static void add_checks(struct sheet *sheet, const struct occupancy *occupancy, bool all)
 {
-    if (stop->tank == NULL || stop->tank->capacity.state != FIGURE_SET ||
-        stop->volume.state != FIGURE_SET || stop->volume.value <= stop->tank->capacity.value)
-        return;
+    const struct cellar *cellar = sheet->cellar;
+    sheet->checks.items = arena_array(sheet->arena, cellar->checks.n, sizeof *sheet->checks.items);
+    for (size_t i = 0; i < cellar->checks.n; i++) {
+        const struct cellar_check *check = &cellar->checks.items[i];
+        struct sheet_check *it = &sheet->checks.items[sheet->checks.n++];
+        it->name = name_of(check->node);
+        it->check = check;
+        it->quantity = cellar_reads_quantity(check->reads);
+        it->unit = sheet_unit(sheet, it->quantity);
+        it->cell.expected = check->limits;
+        read_check(sheet, it, occupancy);
+        double every = check->every.state == FIGURE_SET ? check->every.value : 24;
+        it->cell.is_due = all || it->cell.last_at == 0 ||
+                          due_by_day(cellar->zone, it->cell.last_at, every, sheet->now);
+    }
+}
+
+static void add_meters(struct sheet *sheet, const struct occupancy *occupancy)
+{
+    const struct meter_logs logs = {occupancy->plants.items, occupancy->plants.n};
+    struct meters *meters = arena_alloc(sheet->arena, sizeof *meters);
+    *meters = meter_all(sheet->arena, sheet->cellar, logs, sheet->now);
+    sheet->meters.items = arena_array(sheet->arena, meters->n, sizeof *sheet->meters.items);
+    for (size_t i = 0; i < meters->n; i++) {
+        const struct meter *meter = &meters->items[i];
+        const struct meter_check *last = meter_last_check(meter, sheet->now);
+        if (isfinite(meter->due_hours) &&
+            (last == NULL ||
+             due_by_day(sheet->cellar->zone, last->at, meter->due_hours, sheet->now)))
+            sheet->meters.items[sheet->meters.n++] = meter;
+    }
+}
+
+/* Findings. */
+
+/* Findings that say the same as the verdict and its next step: one of the two is enough. */
+static const struct {
+    enum anomaly_rule rule;
+    bool verdict_stays; /* it knows more, as what was tried already */
+} SAME[] = {
+    {ANOMALY_SLOW_START, false},   {ANOMALY_CARBONATION, false},  {ANOMALY_STUCK, true},
+    {ANOMALY_CHILLED_EARLY, true}, {ANOMALY_GRAVITY_BELOW, true},
+};
+
+static struct str first_clause(const char *text)
+{
+    struct str rest = str_of(text);
+    return str_split(&rest, ';');
+}
+
+static struct str words_of(struct sheet *sheet, const struct anomaly_finding *finding)
+{
+    const struct anomaly_info *rule = &ANOMALY_RULES[finding->rule];
     struct buf text = buf_new(sheet->arena);
-    buf_add(&text, STR("the book puts "));
-    quantity_write(&text, QUANTITY_VOLUME, stop->volume.value, sheet_unit(sheet, QUANTITY_VOLUME),
-                   -1);
-    buf_add(&text, STR(" into a tank of "));
-    quantity_write(&text, QUANTITY_VOLUME, stop->tank->capacity.value,
-                   sheet_unit(sheet, QUANTITY_VOLUME), -1);
-    add_line(sheet, &stop->remarks_end, buf_str(&text));
+    buf_add(&text, finding->reading);
+    if (finding->expected.n > 0) {
+        buf_add(&text, STR(", expected "));
+        buf_add(&text, finding->expected);
+    }
+    if (finding->more.n > 0 && finding->rule == ANOMALY_CARBONATION) {
+        buf_add(&text, STR("; "));
+        buf_add(&text, finding->more);
+    }
+    if (finding->unconfirmed)
+        buf_add(&text, STR(" (unconfirmed)"));
+    if (finding->doubt.n > 0) {
+        buf_add(&text, STR("; the meter first: "));
+        buf_add(&text, finding->doubt);
+    }
+    buf_add(&text, STR(". First: "));
+    buf_add(&text,
+            finding->level == ANOMALY_ALARM ? str_of(rule->first) : first_clause(rule->first));
+    return buf_str(&text);
 }
 
-static void finish_stop(struct sheet *sheet, struct sheet_stop *stop)
+static void add_caution(struct sheet *sheet, struct sheet_lines *lines,
+                        const struct anomaly_finding *finding)
 {
-    if (stop->tank == NULL)
-        add_line(sheet, &stop->remarks_end, STR("in walk:, but not among tanks:"));
-    if (!stop->is_occupied)
-        return;
-    sheet->due |= stop->due.reads;
-    remark_volume(sheet, stop);
-    for (size_t i = 0; i < DUE_RULE_COUNT; i++)
-        if ((stop->due.tasks & DUE_RULES[i].task) != 0)
-            add_line(sheet, &stop->remarks_end, str_of(DUE_RULES[i].why));
+    const char *caution = ANOMALY_RULES[finding->rule].caution;
+    if (caution[0] != '\0' && finding->level == ANOMALY_ALARM)
+        add_line(sheet, lines, ANOMALY_NONE, str_of(caution));
 }
 
-void sheet_finish(struct sheet *sheet)
+static void add_tank_finding(struct sheet *sheet, struct sheet_stop *stop,
+                             const struct anomaly_finding *finding)
 {
-    const struct civil_zone *zone = sheet->cellar->zone;
+    struct str words = words_of(sheet, finding);
+    for (size_t i = 0; i < sizeof SAME / sizeof SAME[0]; i++) {
+        if (SAME[i].rule != finding->rule || stop->verdict == NULL)
+            continue;
+        if (SAME[i].verdict_stays)
+            words = str_of(stop->verdict);
+        stop->verdict = NULL;
+    }
+    add_line(sheet, &stop->alerts, finding->level, words);
+    add_caution(sheet, &stop->alerts, finding);
+    if (finding->level > stop->worst)
+        stop->worst = finding->level;
+}
+
+/* "alarms in FV1, FV2; warnings in BT1" */
+static void add_look_first(struct sheet *sheet)
+{
+    static const char *const LEADS[] = {
+        [ANOMALY_WARN] = "warnings in ", [ANOMALY_ALARM] = "alarms in "};
+    struct buf text = buf_new(sheet->arena);
+    for (enum anomaly_level level = ANOMALY_ALARM; level >= ANOMALY_WARN; level--) {
+        const char *lead = LEADS[level];
+        for (size_t i = 0; i < sheet->stops.n; i++) {
+            const struct sheet_stop *stop = &sheet->stops.items[i];
+            if (stop->worst != level)
+                continue;
+            if (lead == LEADS[level] && text.n > 0)
+                buf_add(&text, STR("; "));
+            buf_add(&text, str_of(lead));
+            str_escape(&text, stop->place->name, 20);
+            lead = ", ";
+        }
+    }
+    sheet->look_first = text.n > 0 ? text.p : NULL;
+}
+
+static void add_findings(struct sheet *sheet, const struct occupancy *occupancy)
+{
+    bool *asked = arena_array(sheet->arena, occupancy->standing.n + 1, sizeof *asked);
+    for (size_t i = 0; i < occupancy->standing.n; i++)
+        asked[i] = true;
+    const struct anomaly_book book = {
+        .arena = sheet->arena,
+        .cellar = sheet->cellar,
+        .batches = (const struct batch *const *)occupancy->standing.items,
+        .asked = asked,
+        .batch_count = occupancy->standing.n,
+        .plants = occupancy->plants.items,
+        .plant_count = occupancy->plants.n,
+        .plants_asked = !sheet->is_part,
+        .now = sheet->now,
+        .since = sheet->now,
+        .house_units = true,
+    };
+    struct anomaly_findings findings = anomaly_judge(&book);
+    for (size_t i = 0; i < findings.n; i++) {
+        const struct anomaly_finding *finding = &findings.items[i];
+        if (finding->ended || finding->seen != NULL || finding->level < ANOMALY_WARN)
+            continue;
+        struct sheet_stop *stop = finding->tank.n == 0 ? NULL : find_stop(sheet, finding->tank);
+        if (stop == NULL && finding->tank.n > 0)
+            continue;
+        if (stop != NULL) {
+            add_tank_finding(sheet, stop, finding);
+        } else {
+            add_line(sheet, &sheet->alerts, finding->level, words_of(sheet, finding));
+            add_caution(sheet, &sheet->alerts, finding);
+        }
+    }
+    add_look_first(sheet);
+}
+
+/* Paper only. */
+
+/* The figures that beer in a tank of a kind can be asked for. */
+static unsigned usual_reads(const struct cellar_tank *tank)
+{
+    switch (tank == NULL ? TANK_UNKNOWN : tank->kind) {
+    case TANK_BRIGHT:
+        return BIT(TEMP) | BIT(PRESSURE) | BIT(CARBONATION) | BIT(OXYGEN);
+    case TANK_BARREL:
+    case TANK_CASK:
+        return BIT(GRAVITY) | BIT(PH) | BIT(TEMP);
+    default:
+        return BIT(GRAVITY) | BIT(PH) | BIT(TEMP) | BIT(PRESSURE) | BIT(VDK);
+    }
+}
+
+static void leave_blank(struct sheet *sheet, unsigned columns)
+{
+    for (size_t i = 0; i < sheet->stops.n; i++) {
+        struct sheet_stop *stop = &sheet->stops.items[i];
+        unsigned reads = columns != 0 ? columns : usual_reads(stop->place->tank);
+        stop->is_visited = true;
+        for (int k = 0; k < SHEET_CELLS; k++)
+            stop->cells[k].is_due = (reads >> k & 1U) != 0;
+    }
+}
+
+struct sheet *sheet_make(struct arena *arena, const struct occupancy *occupancy,
+                         const struct sheet_wish *wish)
+{
+    struct sheet *sheet = arena_alloc(arena, sizeof *sheet);
+    sheet->arena = arena;
+    sheet->cellar = occupancy->cellar;
+    sheet->now = occupancy->now;
+    sheet->today = civil_day(sheet->cellar->zone, sheet->now) + wish->days_ahead;
+    sheet->is_blank = wish->blank;
+    sheet->is_part = occupancy->is_part || wish->tanks.n > 0;
+    sheet->alerts.end = &sheet->alerts.first;
+    add_stops(sheet, occupancy, wish);
+    if (wish->tanks.n == 0)
+        add_checks(sheet, occupancy, wish->blank);
+    if (wish->blank) {
+        leave_blank(sheet, wish->columns);
+    } else {
+        add_standing(sheet, occupancy, wish);
+        add_findings(sheet, occupancy);
+        add_meters(sheet, occupancy);
+    }
     for (size_t i = 0; i < sheet->stops.n; i++)
-        finish_stop(sheet, &sheet->stops.items[i]);
-    for (size_t i = 0; i < sheet->checks.n; i++) {
-        struct sheet_check *check = &sheet->checks.items[i];
-        double every = check->check->every.state == FIGURE_SET ? check->check->every.value : 24;
-        check->cell.is_due =
-            check->cell.last_at == 0 || due_by_day(zone, check->cell.last_at, every, sheet->now);
-    }
-    for (size_t i = 0; i < sheet->meters.n; i++) {
-        struct sheet_meter *meter = &sheet->meters.items[i];
-        meter->is_due =
-            isfinite(meter->due_hours) &&
-            (meter->last_at == 0 || due_by_day(zone, meter->last_at, meter->due_hours, sheet->now));
-    }
+        for (int k = 0; k < SHEET_CELLS && sheet->stops.items[i].is_visited; k++)
+            sheet->due |= sheet->stops.items[i].cells[k].is_due ? 1U << k : 0;
+    return sheet;
 }

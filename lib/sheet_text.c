@@ -13,6 +13,9 @@ enum {
     NOTE_LEAST = 8 /* a shorter line for notes is not worth it */
 };
 
+/* The rows of a blank; an empty one to write in lies above the line. */
+enum { HEADINGS, LAST, EXPECT, SPACE, NOW, ROWS };
+
 /* A part of the sheet that stays together. */
 struct block {
     struct str text;
@@ -49,6 +52,13 @@ static void put_at(struct buf *line, size_t start, size_t column, struct str tex
     buf_add(line, text);
 }
 
+/* A line to write on, from one column up to another. */
+static void put_line(struct buf *line, size_t start, size_t from, size_t to)
+{
+    put_at(line, start, from, STR("_"));
+    buf_pad(line, '_', to - from - 1);
+}
+
 static void end_line(struct buf *text)
 {
     while (text->n > 0 && text->p[text->n - 1] == ' ')
@@ -56,160 +66,173 @@ static void end_line(struct buf *text)
     buf_char(text, '\n');
 }
 
-/* A paragraph with a mark before it, broken at blanks. */
+/* A paragraph broken at blanks, with a mark before it (lead, where it is not NULL), the same
+ * indent below. */
 static void add_paragraph(struct page_plan *plan, struct buf *text, size_t indent, const char *mark,
-                          struct str words)
+                          const char *lead, struct str words)
 {
-    size_t room = plan->paper.width - indent;
-    bool first = true;
-    do {
-        struct str line = str_fit(words, room);
-        if (line.n < words.n) {
-            size_t cut = line.n;
-            while (cut > 0 && words.p[cut] != ' ')
-                cut--;
-            if (cut > 0)
-                line.n = cut;
-        }
-        put_at(text, text->n, indent - strlen(mark), str_of(first ? mark : ""));
-        if (!first)
-            buf_pad(text, ' ', strlen(mark));
+    struct buf all = buf_new(plan->arena);
+    buf_add(&all, str_of(lead != NULL ? lead : mark));
+    str_escape(&all, words, 0);
+    struct str rest = buf_str(&all);
+    size_t at = indent - strlen(mark);
+    while (rest.n > 0) {
+        struct str line = str_fit(rest, plan->paper.width - at);
+        size_t cut = line.n;
+        while (cut < rest.n && cut > 0 && rest.p[cut] != ' ')
+            cut--;
+        line.n = cut > 0 ? cut : line.n;
+        buf_pad(text, ' ', at);
         buf_add(text, line);
         end_line(text);
-        words = str_trim(str_cut(words, line.n, words.n));
-        first = false;
-    } while (words.n > 0);
+        rest = str_trim(str_cut(rest, line.n, rest.n));
+        at = indent;
+    }
 }
 
-/* A ruled title: NAME == left ====== right. */
+/* A ruled title: NAME left ------ right; what is on the right goes below where there is no room for
+ * it beside at least NAME_LEAST columns of the left. */
 static void add_title(struct page_plan *plan, struct buf *text, struct str name, struct str left,
                       struct str right)
 {
+    enum { NAME_MOST = 24, NAME_LEAST = 20 };
     size_t start = text->n, width = plan->paper.width;
-    str_escape(text, name, 20);
+    str_escape(text, name, NAME_MOST);
     size_t used = str_width(str_cut(buf_str(text), start, text->n));
-    buf_pad(text, ' ', used < LABEL - 1 ? LABEL - 1 - used : 0);
-    buf_char(text, ' ');
+    buf_pad(text, ' ', used < LABEL - 1 ? LABEL - used : 1);
+    used = used < LABEL - 1 ? LABEL : used + 1;
+    size_t least = str_width(left) < NAME_LEAST ? str_width(left) : NAME_LEAST;
+    bool is_below = used + least + str_width(right) + 4 > width;
+    size_t taken = used + (right.n == 0 || is_below ? 0 : str_width(right) + 4);
+    str_escape(text, left, width - taken);
     used = str_width(str_cut(buf_str(text), start, text->n));
-    size_t rest = used + str_width(right) + 6;
-    str_escape(text, left, width > rest + 8 ? width - rest : 8);
-    used = str_width(str_cut(buf_str(text), start, text->n));
-    size_t dashes = width > used + str_width(right) + 2 ? width - used - str_width(right) - 2 : 1;
-    if (left.n > 0)
+    size_t end = right.n == 0 || is_below ? width : width - str_width(right) - 1;
+    if (used + 1 < end) {
+        if (left.n > 0)
+            buf_char(text, ' ');
+        buf_pad(text, '-', end - used - (left.n > 0));
+    }
+    if (right.n > 0 && !is_below) {
         buf_char(text, ' ');
-    else
-        dashes++;
-    buf_pad(text, '-', right.n == 0 ? dashes + 1 : dashes);
-    if (right.n > 0)
-        buf_char(text, ' ');
-    buf_add(text, right);
+        buf_add(text, right);
+    }
     end_line(text);
+    if (is_below)
+        add_paragraph(plan, text, LABEL + 2, "", NULL, right);
+}
+
+/* What stands in one row of a blank. */
+static void write_cell(struct buf *cell, const struct sheet *sheet, const struct sheet_stop *stop,
+                       int reads, int row)
+{
+    enum quantity quantity = BATCH_COLUMNS[reads].quantity;
+    const struct quantity_unit *unit = sheet_unit(sheet, quantity);
+    cell->n = 0;
+    if (row == HEADINGS)
+        sheet_write_heading(cell, sheet, reads);
+    else if (row == LAST)
+        sheet_write_last(cell, sheet, &stop->cells[reads], quantity, unit, stop->last_at);
+    else if (row == EXPECT)
+        sheet_write_expected(cell, &stop->cells[reads].expected, quantity, unit);
+    else if (row == NOW)
+        buf_pad(cell, '_', BLANK);
 }
 
 /* The rows of up to `count` blanks: headings, last figures, what is expected, where to write. */
 static void add_blanks(struct page_plan *plan, struct buf *text, const struct sheet_stop *stop,
-                       const int *reads, size_t count, bool first)
+                       const int *reads, size_t count, size_t slot, bool first)
 {
-    static const char *const LABELS[] = {"", "  last", "  expect", "", "  now"};
+    static const char *const LABELS[ROWS] = {"", "  last", "  expect", "", "  now"};
+    static const char *const TIMES[ROWS] = {"  time", NULL, "", "", "  _____"};
     const struct sheet *sheet = plan->sheet;
+    size_t end = LABEL + TIME + 1 + count * slot;
+    bool has_note = end + NOTE_LEAST <= plan->paper.width;
     struct buf cell = buf_new(plan->arena);
-    for (size_t row = 0; row < sizeof LABELS / sizeof LABELS[0]; row++) {
+    for (int row = HEADINGS; row < ROWS; row++) {
+        if (sheet->is_blank && (row == LAST || row == EXPECT))
+            continue;
         size_t start = text->n;
         buf_add(text, str_of(LABELS[row]));
-        if (row == 0 && first)
-            put_at(text, start, LABEL, STR("  time"));
-        if (row == 1 && first && stop->last_at != 0) {
-            char clock[CIVIL_CLOCK_SIZE];
-            put_at(text, start, LABEL + 2,
-                   str_of(civil_clock(sheet->cellar->zone, stop->last_at, clock)));
+        if (first && TIMES[row] != NULL)
+            put_at(text, start, LABEL, str_of(TIMES[row]));
+        if (first && row == LAST && stop->last_at != 0) {
+            cell.n = 0;
+            sheet_write_when(&cell, sheet, stop->last_at);
+            put_at(text, start, LABEL + 2, buf_str(&cell));
         }
-        if (row == 4 && first)
-            put_at(text, start, LABEL + 2, STR("_____"));
         for (size_t i = 0; i < count; i++) {
-            enum quantity quantity = BATCH_COLUMNS[reads[i]].quantity;
-            const struct quantity_unit *unit = sheet_unit(sheet, quantity);
-            const struct sheet_cell *it = &stop->cells[reads[i]];
-            cell.n = 0;
-            if (row == 0)
-                sheet_write_heading(&cell, sheet, reads[i]);
-            else if (row == 1)
-                sheet_write_last(&cell, sheet, it, quantity, unit, stop->last_at);
-            else if (row == 2)
-                sheet_write_expected(&cell, &it->expected, quantity, unit);
-            else if (row == 4)
-                buf_pad(&cell, '_', BLANK);
-            put_at(text, start, LABEL + TIME + 1 + i * SLOT, buf_str(&cell));
+            write_cell(&cell, sheet, stop, reads[i], row);
+            put_at(text, start, LABEL + TIME + 1 + i * slot, buf_str(&cell));
         }
-        size_t end = LABEL + TIME + 1 + count * SLOT;
-        if (row == 4 && end + NOTE_LEAST > plan->paper.width) {
-            end_line(text);
-            start = text->n;
-            end = LABEL + TIME + 1;
-            put_at(text, start, 2, STR("note"));
-        }
-        if (row == 0 && end + NOTE_LEAST <= plan->paper.width)
+        if (has_note && row == HEADINGS)
             put_at(text, start, end, STR("note"));
-        if (row == 4 && end + NOTE_LEAST <= plan->paper.width) {
-            cell.n = 0;
-            buf_pad(&cell, '_', plan->paper.width - end);
-            put_at(text, start, end, buf_str(&cell));
-        }
+        if (has_note && row == NOW)
+            put_line(text, start, end, plan->paper.width);
+        end_line(text);
+    }
+    if (!has_note && first) {
+        size_t start = text->n;
+        put_at(text, start, 2, STR("note"));
+        put_line(text, start, LABEL + TIME + 1, plan->paper.width);
         end_line(text);
     }
 }
 
-static void add_remarks(struct page_plan *plan, struct buf *text, const struct sheet_line *line)
+static void add_lines(struct page_plan *plan, struct buf *text, const struct sheet_lines *lines,
+                      const char *mark)
 {
-    for (; line != NULL; line = line->next)
-        add_paragraph(plan, text, LABEL + 2, "! ", str_of(line->text));
+    static const char *const MARKS[] = {NULL, "! ", "! warn: ", "! ALARM: "};
+    for (const struct sheet_line *it = lines->first; it != NULL; it = it->next)
+        add_paragraph(plan, text, LABEL + 2, mark, MARKS[it->level], str_of(it->text));
 }
 
-static void add_occupied(struct page_plan *plan, struct buf *text, const struct sheet_stop *stop)
+static void add_all_blanks(struct page_plan *plan, struct buf *text, const struct sheet_stop *stop)
 {
-    struct buf left = buf_new(plan->arena), right = buf_new(plan->arena);
-    buf_add(&left, stop->batch);
-    buf_char(&left, ' ');
-    buf_add(&left, stop->beer);
-    sheet_write_facts(&right, plan->sheet, stop);
-    add_title(plan, text, stop->name, buf_str(&left), buf_str(&right));
-    add_remarks(plan, text, stop->remarks);
-    if (stop->verdict.caution != NULL)
-        add_paragraph(plan, text, LABEL + 2, "! ", str_of(stop->verdict.caution));
-    if (stop->verdict.words != NULL)
-        add_paragraph(plan, text, LABEL + 2, "> ", str_of(stop->verdict.words));
-    struct buf words = buf_new(plan->arena);
-    if (!sheet_is_visited(stop)) {
-        words.n = 0;
-        char day[CIVIL_SHORT_SIZE];
-        if (stop->due.is_read_today)
-            buf_add(&words, STR("read today; nothing more is due"));
-        else
-            buf_printf(&words, "next due %s", civil_short_date(stop->due.next_day, day));
-        add_paragraph(plan, text, LABEL + 2, "> ", buf_str(&words));
-        return;
-    }
     int reads[SHEET_CELLS];
-    size_t n = 0, most = (plan->paper.width - LABEL - TIME - 1 + SLOT - BLANK) / SLOT;
-    for (size_t i = 0; i < SHEET_CELLS; i++)
-        if (stop->cells[SHEET_ORDER[i]].is_due)
-            reads[n++] = SHEET_ORDER[i];
+    size_t n = 0, slot = SLOT;
+    struct buf cell = buf_new(plan->arena);
+    for (size_t i = 0; i < SHEET_CELLS; i++) {
+        if (!stop->cells[SHEET_ORDER[i]].is_due)
+            continue;
+        reads[n++] = SHEET_ORDER[i];
+        for (int row = HEADINGS; row < SPACE; row++) {
+            write_cell(&cell, plan->sheet, stop, SHEET_ORDER[i], row);
+            size_t width = str_width(buf_str(&cell));
+            slot = width + 1 > slot ? width + 1 : slot;
+        }
+    }
+    size_t most = (plan->paper.width - LABEL - TIME - 1 + slot - BLANK) / slot;
     for (size_t i = 0; i < n; i += most)
-        add_blanks(plan, text, stop, reads + i, n - i < most ? n - i : most, i == 0);
+        add_blanks(plan, text, stop, reads + i, n - i < most ? n - i : most, slot, i == 0);
 }
 
 static void add_stop(struct page_plan *plan, const struct sheet_stop *stop)
 {
-    if (!stop->is_occupied && plan->sheet->is_part)
+    if (stop->course == NULL && plan->sheet->is_part && !plan->sheet->is_blank)
         return;
     struct buf text = buf_new(plan->arena);
-    if (stop->is_occupied) {
-        add_occupied(plan, &text, stop);
+    struct buf left = buf_new(plan->arena), right = buf_new(plan->arena);
+    if (stop->course != NULL) {
+        buf_add(&left, text_of(stop->course->batch->number));
+        buf_char(&left, ' ');
+        buf_add(&left, text_of(stop->course->batch->beer));
+        sheet_write_facts(&right, plan->sheet, stop);
+    } else if (plan->sheet->is_blank) {
+        buf_add(&left, STR("batch __________  beer ______________________  day _____"));
     } else {
-        struct buf left = buf_new(plan->arena);
-        if (stop->tank != NULL)
-            sheet_write_empty(&left, plan->sheet, stop);
-        add_title(plan, &text, stop->name, buf_str(&left), STR(""));
-        add_remarks(plan, &text, stop->remarks);
+        sheet_write_empty(&left, plan->sheet, stop);
+    }
+    add_title(plan, &text, stop->place->name, buf_str(&left), buf_str(&right));
+    add_lines(plan, &text, &stop->alerts, "! ");
+    if (stop->verdict != NULL)
+        add_paragraph(plan, &text, LABEL + 2, "> ", NULL, str_of(stop->verdict));
+    add_lines(plan, &text, &stop->tasks, "> ");
+    if (stop->is_visited) {
+        add_all_blanks(plan, &text, stop);
+    } else if (stop->course != NULL) {
+        struct buf why = buf_new(plan->arena);
+        sheet_write_why_not(&why, stop);
+        add_paragraph(plan, &text, LABEL + 2, "> ", NULL, buf_str(&why));
     }
     add_block(plan, &text);
 }
@@ -219,20 +242,24 @@ static void add_opening(struct page_plan *plan)
 {
     const struct sheet *sheet = plan->sheet;
     struct buf text = buf_new(plan->arena), words = buf_new(plan->arena);
+    if (sheet->meters.n > 0 || sheet->alerts.first != NULL || sheet->look_first != NULL)
+        add_title(plan, &text, STR("FIRST"), STR(""), STR(""));
+    if (sheet->look_first != NULL)
+        add_paragraph(plan, &text, LABEL + 2, "! ", "! look at: ", str_of(sheet->look_first));
+    add_lines(plan, &text, &sheet->alerts, "! ");
     for (size_t i = 0; i < sheet->meters.n; i++) {
-        const struct sheet_meter *meter = &sheet->meters.items[i];
-        if (!meter->is_due)
-            continue;
-        if (text.n == 0)
-            add_title(plan, &text, STR("FIRST"), STR("calibrate"), STR(""));
         words.n = 0;
-        sheet_write_meter(&words, sheet, meter);
+        buf_add(&words, STR("> calibrate "));
+        sheet_write_meter(&words, sheet, sheet->meters.items[i]);
         size_t start = text.n;
         put_at(&text, start, LABEL, buf_str(&words));
-        put_at(&text, start, plan->paper.width - 20, STR("done at _____ "));
+        if (LABEL + str_width(buf_str(&words)) + 7 > plan->paper.width) {
+            end_line(&text);
+            start = text.n;
+        }
+        put_at(&text, start, plan->paper.width - 5, STR("_____"));
         end_line(&text);
     }
-    add_remarks(plan, &text, sheet->remarks);
     if (text.n > 0)
         add_block(plan, &text);
 }

@@ -44,13 +44,16 @@ static void write_row(FILE *out, const struct sheet *sheet, struct str tank, str
     fputs("\t\t\t\t\t\n", out);
 }
 
-void sheet_tsv_write(FILE *out, const struct sheet *sheet)
+void sheet_tsv_write(FILE *out, const struct sheet *sheet, bool is_first)
 {
-    write_header(out, sheet);
+    if (is_first)
+        write_header(out, sheet);
     for (size_t i = 0; i < sheet->stops.n; i++) {
         const struct sheet_stop *stop = &sheet->stops.items[i];
-        if (sheet_is_visited(stop))
-            write_row(out, sheet, stop->name, stop->batch, stop->beer);
+        const struct batch *batch = stop->course == NULL ? NULL : stop->course->batch;
+        if (stop->is_visited)
+            write_row(out, sheet, stop->place->name, text_of(batch == NULL ? NULL : batch->number),
+                      text_of(batch == NULL ? NULL : batch->beer));
     }
     for (size_t i = 0; i < sheet->checks.n; i++)
         if (sheet->checks.items[i].cell.is_due)

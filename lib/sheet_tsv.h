@@ -10,8 +10,9 @@
 
 #include <stdio.h>
 
-/* Errors of the output are left for ferror(). */
-void sheet_tsv_write(FILE *out, const struct sheet *sheet);
+/* Errors of the output are left for ferror(). The header row comes only with the first sheet of
+ * several. */
+void sheet_tsv_write(FILE *out, const struct sheet *sheet, bool is_first);
 
 /* The name of a quantity's column: "gravity_P", "ph", "vdk_mg_L". */
 void sheet_tsv_write_name(struct buf *buf, const struct sheet *sheet, int reads);

@@ -1,5 +1,7 @@
 #include "sheet_words.h"
 
+#include "expect.h"
+
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
@@ -78,6 +80,8 @@ void sheet_write_facts(struct buf *buf, const struct sheet *sheet, const struct 
 {
     const struct quantity_unit *gravity = sheet_unit(sheet, QUANTITY_GRAVITY);
     const struct quantity_unit *volume = sheet_unit(sheet, QUANTITY_VOLUME);
+    const struct figure *original = &stop->course->batch->used_original;
+    const struct range limit = expect_range_of_limit(sheet->cellar, &stop->finish.limit);
     struct buf facts = buf_new(sheet->arena);
     if (stop->has_day) {
         add_part(&facts, "day ");
@@ -88,15 +92,15 @@ void sheet_write_facts(struct buf *buf, const struct sheet *sheet, const struct 
         sheet_write_figure(&facts, &stop->volume, QUANTITY_VOLUME, volume);
         buf_printf(&facts, " %s", volume->name);
     }
-    if (stop->original.state == FIGURE_SET) {
+    if (original->state == FIGURE_SET) {
         add_part(&facts, "");
-        sheet_write_figure(&facts, &stop->original, QUANTITY_GRAVITY, gravity);
+        sheet_write_figure(&facts, original, QUANTITY_GRAVITY, gravity);
     }
-    if (stop->verdict.limit.state == FIGURE_SET) {
-        buf_add(&facts, stop->original.state == FIGURE_SET ? STR(" to ") : STR(", to "));
-        sheet_write_expected(&facts, &stop->verdict.limit, QUANTITY_GRAVITY, gravity);
-        buf_printf(&facts, " %s (%s)", gravity->name, stop->verdict.limit_from);
-    } else if (stop->original.state == FIGURE_SET) {
+    if (limit.state == FIGURE_SET) {
+        buf_add(&facts, original->state == FIGURE_SET ? STR(" to ") : STR(", to "));
+        sheet_write_expected(&facts, &limit, QUANTITY_GRAVITY, gravity);
+        buf_printf(&facts, " %s (%s)", gravity->name, LIMIT_SOURCES[stop->finish.limit.source]);
+    } else if (original->state == FIGURE_SET) {
         buf_printf(&facts, " %s", gravity->name);
     }
     buf_add(buf, buf_str(&facts));
@@ -108,37 +112,58 @@ static void write_day(struct buf *buf, const struct sheet *sheet, int64_t at)
     buf_add(buf, str_of(civil_short_date(civil_day(sheet->cellar->zone, at), text)));
 }
 
+void sheet_write_when(struct buf *buf, const struct sheet *sheet, int64_t at)
+{
+    char text[CIVIL_SHORT_SIZE];
+    int64_t day = civil_day(sheet->cellar->zone, at);
+    if (sheet->today - day <= 1)
+        buf_add(buf, str_of(civil_clock(sheet->cellar->zone, at, text)));
+    else
+        buf_add(buf, str_of(civil_short_date(day, text) + strlen("Wed ")));
+}
+
 void sheet_write_empty(struct buf *buf, const struct sheet *sheet, const struct sheet_stop *stop)
 {
+    const struct occupancy_tank *place = stop->place;
     buf_add(buf, STR("empty"));
-    if (stop->emptied != 0) {
+    if (place->emptied != 0) {
         buf_add(buf, STR(" since "));
-        write_day(buf, sheet, stop->emptied);
+        write_day(buf, sheet, place->emptied);
     }
-    if (stop->cleaned != 0 && stop->cleaned >= stop->emptied) {
+    if (place->cleaned != 0 && place->cleaned >= place->emptied) {
         buf_add(buf, STR(", cleaned "));
-        write_day(buf, sheet, stop->cleaned);
+        write_day(buf, sheet, place->cleaned);
     } else {
         buf_add(buf, STR(", not cleaned by the log"));
     }
 }
 
-void sheet_write_meter(struct buf *buf, const struct sheet *sheet, const struct sheet_meter *meter)
+void sheet_write_meter(struct buf *buf, const struct sheet *sheet, const struct meter *meter)
 {
+    const struct meter_check *last = meter_last_check(meter, sheet->now);
     str_escape(buf, meter->name, 20);
-    if (meter->meter->kind != METER_UNKNOWN)
-        buf_printf(buf, " (%s)", CELLAR_METER_KINDS[meter->meter->kind - 1]);
-    if (meter->last_at == 0) {
-        buf_add(buf, STR(": no calibration in the log"));
+    if (meter->declared->kind != METER_UNKNOWN)
+        buf_printf(buf, " (%s)", CELLAR_METER_KINDS[meter->declared->kind - 1]);
+    if (last == NULL) {
+        buf_add(buf, STR(": not in the log"));
     } else {
         char clock[CIVIL_CLOCK_SIZE];
         buf_add(buf, STR(": last "));
-        write_day(buf, sheet, meter->last_at);
-        buf_printf(buf, " %s", civil_clock(sheet->cellar->zone, meter->last_at, clock));
+        write_day(buf, sheet, last->at);
+        buf_printf(buf, " %s", civil_clock(sheet->cellar->zone, last->at, clock));
     }
     long days = lround(meter->due_hours / 24);
     if (days <= 1)
         buf_add(buf, STR(", due every day"));
     else
         buf_printf(buf, ", due every %ld days", days);
+}
+
+void sheet_write_why_not(struct buf *buf, const struct sheet_stop *stop)
+{
+    char day[CIVIL_SHORT_SIZE];
+    if (stop->due.is_read_today)
+        buf_add(buf, STR("read today; nothing more is due"));
+    else
+        buf_printf(buf, "next due %s", civil_short_date(stop->due.next_day, day));
 }

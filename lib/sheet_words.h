@@ -22,13 +22,19 @@ void sheet_write_expected(struct buf *buf, const struct range *range, enum quant
 void sheet_write_last(struct buf *buf, const struct sheet *sheet, const struct sheet_cell *cell,
                       enum quantity quantity, const struct quantity_unit *unit, int64_t newest);
 
-/* "day 11, 58 hL, 12.1 to 2.4 P (forced)". */
+/* When the last reading was: its time of day when that was yesterday or today, else its day. */
+void sheet_write_when(struct buf *buf, const struct sheet *sheet, int64_t at);
+
+/* Of a stop with beer: "day 11, 58 hL, 12.1 to 2.4 P (forced)". */
 void sheet_write_facts(struct buf *buf, const struct sheet *sheet, const struct sheet_stop *stop);
 
 /* "empty since Sat 21 Nov, cleaned Sun 22 Nov"; of a stop that is not occupied. */
 void sheet_write_empty(struct buf *buf, const struct sheet *sheet, const struct sheet_stop *stop);
 
+/* Why there is nothing to write for a tank with beer in it. */
+void sheet_write_why_not(struct buf *buf, const struct sheet_stop *stop);
+
 /* "PH2 (handheld): last Mon 23 Nov 07:20, due every day". */
-void sheet_write_meter(struct buf *buf, const struct sheet *sheet, const struct sheet_meter *meter);
+void sheet_write_meter(struct buf *buf, const struct sheet *sheet, const struct meter *meter);
 
 #endif

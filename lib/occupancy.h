@@ -1,0 +1,54 @@
+/*
+ * What stands in the tanks as of now. The book's files are read one by one; of the batches only
+ * those are kept that are in a tank, are still to come, or are in no tank though they should be, so
+ * that years of finished ones cost no memory. Of the finished ones it is remembered when they left.
+ */
+#ifndef GYLE_OCCUPANCY_H
+#define GYLE_OCCUPANCY_H
+
+#include "book.h"
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+/* A batch that is in no tank at all is asked after for so many days from brewing. */
+#define OCCUPANCY_LOST_DAYS 60
+
+struct occupancy_tank {
+    struct str name;
+    const struct cellar_tank *tank; /* NULL: the cellar file does not declare it */
+    bool in_walk;
+    int64_t emptied; /* when beer last left it; 0: not known */
+    int64_t cleaned; /* 0: not known */
+};
+
+struct occupancy {
+    const struct cellar *cellar;
+    int64_t now;
+    LIST(struct occupancy_tank) tanks; /* in the order of the walk, then those that it leaves out */
+    LIST(struct batch *) standing;     /* in a tank now; settled */
+    LIST(struct batch *) planned;      /* brewed: or its first tank lies in the future */
+    LIST(struct batch *) lost;         /* no tank told, brewed within OCCUPANCY_LOST_DAYS */
+    LIST(const struct plant *) plants;
+    size_t later;    /* entries after now, left out */
+    size_t left_out; /* documents with errors */
+    bool is_part;    /* files were named: of a tank without beer nothing can be said */
+
+    /* The module's own. */
+    struct arena *arena;
+    struct occupancy_arena *kept;
+    size_t standing_capacity, planned_capacity, lost_capacity, plant_capacity;
+};
+
+/* Reads files (whole: they are all of the book), then its plant logs. What is wrong
+ * goes to the book's diags. All that is kept lives in arenas that call the arena's exhausted();
+ * occupancy_free() gives them back. */
+struct occupancy *occupancy_read(struct book *book, struct arena *arena, struct file_list asked,
+                                 bool whole, int64_t now);
+void occupancy_free(struct occupancy *occupancy);
+
+/* A tank's place in tanks, or SIZE_MAX. */
+size_t occupancy_find(const struct occupancy *occupancy, struct str tank);
+
+#endif

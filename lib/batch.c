@@ -39,6 +39,8 @@ const char *const BATCH_EVENTS[] = {
 
 static const struct key READING_ROWS[] = {
     {"at", KEY_TIME, AT(reading, at), KEY_REQUIRED, .help = "when it was taken"},
+    {"corrects", KEY_TIME, AT(reading, corrects),
+     .help = "the time of the reading whose figures these replace; ~ withdraws one"},
     {"tank", KEY_TEXT, AT(reading, tank), .help = "where, while the batch is in two tanks"},
     FIGURE_ROW(READS_GRAVITY, "gravity", QUANTITY_GRAVITY, "apparent extract, degassed"),
     FIGURE_ROW(READS_PH, "ph", QUANTITY_PH, "pH, degassed"),
@@ -55,8 +57,6 @@ static const struct key READING_ROWS[] = {
     METER_ROW(READS_PH, "ph"),
     METER_ROW(READS_GRAVITY, "gravity"),
     {"note", KEY_TEXT, AT(reading, note), .help = "free text, in double quotes"},
-    {"corrects", KEY_TIME, AT(reading, corrects),
-     .help = "the time of the reading whose figures these replace; ~ withdraws one"},
     METER_ROW(READS_TEMP, "temp"),
     METER_ROW(READS_PRESSURE, "pressure"),
     METER_ROW(READS_VDK, "vdk"),

@@ -1,0 +1,26 @@
+/*
+ * What became of each entry, told to the one who typed it: text of one line an entry and one for
+ * each remark, or TSV.
+ */
+#ifndef GYLE_OUTCOME_H
+#define GYLE_OUTCOME_H
+
+#include "typed.h"
+
+#include <stdio.h>
+
+/* One word for what happened: "added", "there", "refused"; "would add" in a dry run. */
+const char *outcome_state(const struct entry *entry);
+
+/* Text, lines of at most width columns where words allow it; with a count at the end. */
+void outcome_text(FILE *out, struct arena *arena, const struct entry_list *list,
+                 const struct civil_zone *zone, size_t width);
+
+void outcome_tsv(FILE *out, struct arena *arena, const struct entry_list *list,
+                const struct civil_zone *zone);
+
+/* The lines that were refused or could not be written, in the form they came in, each behind a
+ * remark that tells why, so that they can be mended and read again. */
+struct str outcome_rejects(struct arena *arena, const struct entry_list *list);
+
+#endif

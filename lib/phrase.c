@@ -1,0 +1,246 @@
+#include "phrase.h"
+
+#include "civil.h"
+
+#include <string.h>
+
+#define COUNT(array) (sizeof(array) / sizeof(array)[0])
+
+static const struct phrase_label LABELS[] = {
+    {"gravity", READS_GRAVITY, NULL},  {"grav", READS_GRAVITY, NULL},
+    {"g", READS_GRAVITY, NULL},        {"sg", READS_GRAVITY, "SG"},
+    {"plato", READS_GRAVITY, "P"},     {"ph", READS_PH, NULL},
+    {"temperature", READS_TEMP, NULL}, {"temp", READS_TEMP, NULL},
+    {"t", READS_TEMP, NULL},           {"pressure", READS_PRESSURE, NULL},
+    {"press", READS_PRESSURE, NULL},   {"vdk", READS_VDK, NULL},
+    {"diacetyl", READS_VDK, NULL},     {"carbonation", READS_CARBONATION, NULL},
+    {"carb", READS_CARBONATION, NULL}, {"co2", READS_CARBONATION, NULL},
+    {"oxygen", READS_OXYGEN, NULL},    {"o2", READS_OXYGEN, NULL},
+    {"do", READS_OXYGEN, NULL},        {"alcohol", READS_ALCOHOL, NULL},
+    {"alc", READS_ALCOHOL, NULL},      {"abv", READS_ALCOHOL, NULL},
+    {"cells", READS_CELLS, NULL},      {"viability", READS_VIABILITY, NULL},
+};
+
+static const struct {
+    const char *name, *unit;
+} UNIT_WORDS[] = {
+    {"plato", "P"},     {"degP", "P"},           {"deg P", "P"},         {"brix", "Bx"},
+    {"degC", "C"},      {"celsius", "C"},        {"degF", "F"},          {"fahrenheit", "F"},
+    {"bars", "bar"},    {"barg", "bar"},         {"psig", "psi"},        {"vols", "vol"},
+    {"volumes", "vol"}, {"litres", "L"},         {"liters", "L"},        {"kilo", "kg"},
+    {"kilos", "kg"},    {"\xc2\xb5g/L", "ug/L"}, {"million/mL", "M/mL"},
+};
+
+static const struct phrase_event EVENTS[] = {
+    {"pitch", EVENT_PITCH, false, "strain"},     {"pitched", EVENT_PITCH, true, "strain"},
+    {"dry hop", EVENT_DRY_HOP, true, NULL},      {"dryhop", EVENT_DRY_HOP, true, NULL},
+    {"dry-hop", EVENT_DRY_HOP, true, NULL},      {"dry hopped", EVENT_DRY_HOP, true, NULL},
+    {"dry-hopped", EVENT_DRY_HOP, true, NULL},   {"dryhopped", EVENT_DRY_HOP, true, NULL},
+    {"addition", EVENT_ADDITION, false, NULL},   {"added", EVENT_ADDITION, true, NULL},
+    {"add", EVENT_ADDITION, false, NULL},        {"krausen", EVENT_KRAUSEN, false, NULL},
+    {"krausened", EVENT_KRAUSEN, true, NULL},    {"rouse", EVENT_ROUSE, false, NULL},
+    {"roused", EVENT_ROUSE, true, NULL},         {"close", EVENT_CLOSE, false, NULL},
+    {"closed", EVENT_CLOSE, true, NULL},         {"vent", EVENT_VENT, false, NULL},
+    {"vented", EVENT_VENT, true, NULL},          {"chill", EVENT_CHILL, false, NULL},
+    {"chilled", EVENT_CHILL, true, NULL},        {"dump", EVENT_DUMP, false, NULL},
+    {"dumped", EVENT_DUMP, true, NULL},          {"crop", EVENT_DUMP, false, NULL},
+    {"cropped", EVENT_DUMP, true, NULL},         {"move", EVENT_MOVE, false, NULL},
+    {"moved", EVENT_MOVE, false, NULL},          {"carbonate", EVENT_CARBONATE, false, NULL},
+    {"carbonated", EVENT_CARBONATE, true, NULL}, {"sample", EVENT_SAMPLE, false, NULL},
+    {"sampled", EVENT_SAMPLE, true, NULL},       {"package", EVENT_PACKAGE, false, NULL},
+    {"packaged", EVENT_PACKAGE, true, NULL},     {"clean", EVENT_CLEAN, false, NULL},
+    {"cleaned", EVENT_CLEAN, true, NULL},        {"hold", EVENT_HOLD, false, NULL},
+    {"release", EVENT_RELEASE, false, NULL},     {"released", EVENT_RELEASE, true, NULL},
+    {"discard", EVENT_DISCARD, false, NULL},     {"discarded", EVENT_DISCARD, true, NULL},
+};
+
+static bool is_digit(char c)
+{
+    return c >= '0' && c <= '9';
+}
+
+static bool is_blank(char c)
+{
+    return c == ' ' || c == '\t';
+}
+
+static char lower(char c)
+{
+    return c >= 'A' && c <= 'Z' ? (char)(c - 'A' + 'a') : c;
+}
+
+static bool begins_nocase(struct str text, const char *name)
+{
+    size_t n = strlen(name);
+    return text.n >= n && str_is_nocase(str_cut(text, 0, n), name);
+}
+
+/* A comma between two digits is a decimal comma, and someone has to say what was meant. */
+static bool ends_word(struct str text, size_t i)
+{
+    char c = text.p[i];
+    if (is_blank(c) || c == ';' || c == '|')
+        return true;
+    if (c != ',')
+        return false;
+    return !(i > 0 && is_digit(text.p[i - 1]) && i + 1 < text.n && is_digit(text.p[i + 1]));
+}
+
+struct str phrase_next(struct str *rest)
+{
+    size_t start = 0;
+    while (start < rest->n && ends_word(*rest, start))
+        start++;
+    size_t end = start;
+    while (end < rest->n && !ends_word(*rest, end))
+        end++;
+    struct str word = str_cut(*rest, start, end);
+    *rest = str_cut(*rest, end, rest->n);
+    return word;
+}
+
+const struct quantity_unit *phrase_unit(struct str name)
+{
+    const struct quantity_unit *unit = quantity_unit_find(name);
+    if (str_starts(name, "\xc2\xb0"))
+        name = str_cut(name, 2, name.n);
+    for (size_t i = 0; unit == NULL && i < QUANTITY_UNIT_COUNT; i++)
+        if (str_is_nocase(name, QUANTITY_UNITS[i].name))
+            unit = &QUANTITY_UNITS[i];
+    for (size_t i = 0; unit == NULL && i < COUNT(UNIT_WORDS); i++)
+        if (str_is_nocase(name, UNIT_WORDS[i].name))
+            unit = quantity_unit_find(str_of(UNIT_WORDS[i].unit));
+    return unit;
+}
+
+/* What may stand right behind a label: nothing, = or :, or the figure itself. */
+static bool may_follow(struct str word, size_t n)
+{
+    if (n == word.n || word.p[n] == '=' || word.p[n] == ':')
+        return true;
+    return n > 1 && (is_digit(word.p[n]) || strchr("<>~", word.p[n]) != NULL);
+}
+
+const struct phrase_label *phrase_label(struct str word, size_t *used)
+{
+    const struct phrase_label *best = NULL;
+    *used = 0;
+    for (size_t i = 0; i < COUNT(LABELS); i++) {
+        size_t n = strlen(LABELS[i].name);
+        if (n > *used && begins_nocase(word, LABELS[i].name) && may_follow(word, n)) {
+            best = &LABELS[i];
+            *used = n;
+        }
+    }
+    return best;
+}
+
+const struct phrase_event *phrase_event(struct str text, size_t *used)
+{
+    const struct phrase_event *best = NULL;
+    *used = 0;
+    for (size_t i = 0; i < COUNT(EVENTS); i++) {
+        size_t n = strlen(EVENTS[i].name);
+        if (n <= *used || !begins_nocase(text, EVENTS[i].name))
+            continue;
+        if (n < text.n && !is_blank(text.p[n]) && strchr(",;:.-\"", text.p[n]) == NULL)
+            continue;
+        best = &EVENTS[i];
+        *used = n;
+    }
+    return best;
+}
+
+static bool is_passed(char c)
+{
+    return c == ' ' || c == '\t' || c == '-' || c == '_';
+}
+
+size_t phrase_name(struct str text, struct str name, bool *joined)
+{
+    size_t i = 0, k = 0;
+    *joined = false;
+    while (k < name.n) {
+        if (is_passed(name.p[k]) && i > 0) {
+            while (k < name.n && is_passed(name.p[k]))
+                k++;
+            while (i < text.n && is_passed(text.p[i]))
+                i++;
+            continue;
+        }
+        if (i > 0 && i < text.n && is_passed(text.p[i]) && !is_passed(name.p[k])) {
+            *joined = true;
+            i++;
+            continue;
+        }
+        if (i == text.n || lower(text.p[i]) != lower(name.p[k]))
+            return 0;
+        i++;
+        k++;
+    }
+    if (i == text.n || is_blank(text.p[i]) || strchr(":,;=", text.p[i]) != NULL)
+        return i;
+    return text.p[i] == '.' && (i + 1 == text.n || is_blank(text.p[i + 1])) ? i : 0;
+}
+
+struct str phrase_plain(struct arena *arena, struct str line)
+{
+    static const struct {
+        uint32_t code;
+        char plain;
+    } PLAIN[] = {{0xA0, ' '},   {0x202F, ' '}, {0x2009, ' '}, {0x2212, '-'}, {0x2013, '-'},
+                 {0x2014, '-'}, {0x201C, '"'}, {0x201D, '"'}, {0x201E, '"'}, {0x2033, '"'}};
+    struct buf out = buf_new(arena);
+    for (size_t i = 0, used = 0; i < line.n; i += used) {
+        uint32_t code = str_char(line.p + i, line.n - i, &used);
+        char plain = '\0';
+        for (size_t k = 0; k < COUNT(PLAIN); k++)
+            if (PLAIN[k].code == code)
+                plain = PLAIN[k].plain;
+        if (plain != '\0')
+            buf_char(&out, plain);
+        else
+            buf_add(&out, str_cut(line, i, i + used));
+    }
+    return buf_str(&out);
+}
+
+bool phrase_clock(struct str word, int *seconds)
+{
+    bool am = word.n > 2 && str_is_nocase(str_cut(word, word.n - 2, word.n), "am");
+    bool pm = word.n > 2 && str_is_nocase(str_cut(word, word.n - 2, word.n), "pm");
+    if (am || pm)
+        word = str_cut(word, 0, word.n - 2);
+    if (civil_parse_clock(word.p, word.n, seconds) != CIVIL_OK)
+        return false;
+    if (!am && !pm)
+        return true;
+    int hour = *seconds / CIVIL_HOUR, noon = 12;
+    if (hour < 1 || hour > noon)
+        return false;
+    *seconds += (hour == noon ? -noon : 0) * CIVIL_HOUR + (pm ? noon : 0) * CIVIL_HOUR;
+    return true;
+}
+
+bool phrase_is_datelike(struct str word)
+{
+    static const char *const MONTHS[] = {"january",   "february", "march",    "april",
+                                         "may",       "june",     "july",     "august",
+                                         "september", "october",  "november", "december"};
+    enum { SHORT = 3 };
+    size_t digits = 0, marks = 0;
+    for (size_t i = 0; i < word.n; i++) {
+        digits += is_digit(word.p[i]);
+        marks += strchr("-/.", word.p[i]) != NULL && word.p[i] != '\0';
+    }
+    if (digits + marks == word.n && marks == 2 && digits >= 3)
+        return true;
+    if (digits + marks == word.n && marks == 1 && digits >= 2 && memchr(word.p, '/', word.n))
+        return true;
+    for (size_t i = 0; i < COUNT(MONTHS); i++)
+        if (str_is_nocase(word, MONTHS[i]) ||
+            (word.n == SHORT && lower(word.p[0]) == MONTHS[i][0] &&
+             lower(word.p[1]) == MONTHS[i][1] && lower(word.p[2]) == MONTHS[i][2]))
+            return true;
+    return false;
+}

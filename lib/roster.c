@@ -1,0 +1,226 @@
+#include "roster.h"
+
+#include <math.h>
+#include <string.h>
+
+bool roster_same_number(struct str a, struct str b)
+{
+    while (a.n > 1 && a.p[0] == '0')
+        a = str_cut(a, 1, a.n);
+    while (b.n > 1 && b.p[0] == '0')
+        b = str_cut(b, 1, b.n);
+    return a.n > 0 && a.n == b.n && strncmp(a.p, b.p, a.n) == 0;
+}
+
+struct builder {
+    struct roster *roster;
+    struct arena *arena;
+    size_t doubt_capacity;
+};
+
+static void add_doubt(struct builder *b, const char *path, struct str text)
+{
+    struct roster *roster = b->roster;
+    if (roster->doubts.n == b->doubt_capacity)
+        roster->doubts.items = arena_grow(b->arena, roster->doubts.items, &b->doubt_capacity,
+                                          sizeof *roster->doubts.items);
+    roster->doubts.items[roster->doubts.n++] =
+        (struct roster_doubt){path, str_copy(b->arena, text)};
+}
+
+static bool overlaps(const struct batch *batch, size_t index)
+{
+    const struct batch_stay *stay = &batch->stays.items[index];
+    for (size_t i = 0; i < batch->stays.n; i++) {
+        const struct batch_stay *other = &batch->stays.items[i];
+        if (i != index && other->from < stay->to && stay->from < other->to)
+            return true;
+    }
+    return false;
+}
+
+static void add_row(struct roster *roster, struct arena *arena, struct roster_row row)
+{
+    if (roster->rows.n == roster->row_capacity)
+        roster->rows.items =
+            arena_grow(arena, roster->rows.items, &roster->row_capacity, sizeof row);
+    roster->rows.items[roster->rows.n++] = row;
+}
+
+static void add_batch(struct builder *b, const char *path, const struct batch *batch)
+{
+    struct roster_row row = {.batch = str_copy(b->arena, text_of(batch->number)),
+                             .beer = str_copy(b->arena, text_of(batch->beer)),
+                             .tank = STR(""),
+                             .path = path,
+                             .from = INT64_MIN,
+                             .to = BATCH_OPEN_END,
+                             .original_plato = (double)NAN};
+    if (figure_is_exact(&batch->used_original))
+        row.original_plato = batch->used_original.value;
+    if (batch->stays.n == 0)
+        add_row(b->roster, b->arena, row);
+    for (size_t i = 0; i < batch->stays.n; i++) {
+        const struct batch_stay *stay = &batch->stays.items[i];
+        row.tank = str_copy(b->arena, stay->tank);
+        row.from = stay->from;
+        row.to = stay->to;
+        row.shared = overlaps(batch, i);
+        add_row(b->roster, b->arena, row);
+    }
+}
+
+/* True when an entry of tanks: or an event that ends a stay could not be read. */
+static bool is_doubtful(const struct batch *batch)
+{
+    if (batch->number == NULL)
+        return true;
+    for (size_t i = 0; i < batch->tanks.n; i++) {
+        const struct batch_tank *entry = &batch->tanks.items[i];
+        if (entry->tank == NULL || !entry->from.set || (entry->to.node != NULL && !entry->to.set))
+            return true;
+    }
+    for (size_t i = 0; i < batch->events.n; i++)
+        if (batch->events.items[i].empty.node != NULL && !batch->events.items[i].at.set)
+            return true;
+    return false;
+}
+
+struct roster *roster_read(const struct book *book, struct arena *arena, int64_t now)
+{
+    struct roster *roster = arena_alloc(arena, sizeof *roster);
+    struct builder builder = {roster, arena, 0};
+    struct arena scratch;
+    struct book quiet = *book;
+    arena_init(&scratch, arena->exhausted, arena->context);
+    diag_init(&roster->diags, arena);
+    quiet.diags = &roster->diags;
+    roster->cellar = book->cellar;
+    struct file_list files = book_batches(&quiet);
+    for (size_t i = 0; i < files.n; i++) {
+        arena_reset(&scratch);
+        struct book_file *file = book_load(&quiet, &scratch, files.paths[i]);
+        bool doubtful = !file->readable || file->stream.broken;
+        for (size_t k = 0; k < file->batches.n; k++) {
+            struct batch *batch = file->batches.items[k];
+            book_settle(&quiet, &scratch, batch, now);
+            doubtful = doubtful || is_doubtful(batch);
+            add_batch(&builder, files.paths[i], batch);
+        }
+        if (doubtful)
+            add_doubt(&builder, files.paths[i], file->source.text);
+    }
+    arena_free(&scratch);
+    return roster;
+}
+
+static bool holds(const struct roster_row *row, int64_t at)
+{
+    return at >= row->from && at < row->to;
+}
+
+const struct roster_row *roster_at(const struct roster *roster, struct str tank, int64_t at,
+                                   const struct roster_row **second)
+{
+    const struct roster_row *found = NULL;
+    *second = NULL;
+    for (size_t i = 0; i < roster->rows.n; i++) {
+        const struct roster_row *row = &roster->rows.items[i];
+        if (!holds(row, at) || !str_eq(row->tank, tank))
+            continue;
+        if (found == NULL)
+            found = row;
+        else if (!str_eq(found->batch, row->batch))
+            *second = row;
+    }
+    return found;
+}
+
+const struct roster_row *roster_batch(const struct roster *roster, struct str number,
+                                      struct str tank, int64_t at, const struct roster_row **second)
+{
+    const struct roster_row *found = NULL;
+    *second = NULL;
+    for (size_t i = 0; i < roster->rows.n; i++) {
+        const struct roster_row *row = &roster->rows.items[i];
+        if (!holds(row, at) || !roster_same_number(row->batch, number) ||
+            (tank.n > 0 && !str_eq(tank, row->tank)))
+            continue;
+        if (found == NULL)
+            found = row;
+        else
+            *second = row;
+    }
+    return found;
+}
+
+const struct roster_row *roster_find(const struct roster *roster, struct str number)
+{
+    for (size_t i = 0; i < roster->rows.n; i++)
+        if (roster_same_number(roster->rows.items[i].batch, number))
+            return &roster->rows.items[i];
+    return NULL;
+}
+
+void roster_move(struct roster *roster, struct arena *arena, const struct roster_row *row,
+                 struct str to, int64_t at)
+{
+    struct roster_row moved = *row;
+    size_t index = (size_t)(row - roster->rows.items);
+    roster->rows.items[index].to = at;
+    moved.tank = to;
+    moved.from = at;
+    if (to.n > 0)
+        add_row(roster, arena, moved);
+}
+
+const struct roster_row *roster_before(const struct roster *roster, struct str tank, int64_t at)
+{
+    const struct roster_row *best = NULL;
+    for (size_t i = 0; i < roster->rows.n; i++) {
+        const struct roster_row *row = &roster->rows.items[i];
+        if (str_eq(row->tank, tank) && row->to <= at && (best == NULL || row->to > best->to))
+            best = row;
+    }
+    return best;
+}
+
+const struct roster_row *roster_after(const struct roster *roster, struct str tank, int64_t at)
+{
+    const struct roster_row *best = NULL;
+    for (size_t i = 0; i < roster->rows.n; i++) {
+        const struct roster_row *row = &roster->rows.items[i];
+        if (str_eq(row->tank, tank) && row->from > at && (best == NULL || row->from < best->from))
+            best = row;
+    }
+    return best;
+}
+
+static bool is_name_byte(char c)
+{
+    return (c >= '0' && c <= '9') || (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z');
+}
+
+/* True when name stands in text as a word. */
+static bool names(struct str text, struct str name)
+{
+    for (size_t i = 0; name.n > 0 && i + name.n <= text.n; i++) {
+        if (text.p[i] != name.p[0] || memcmp(text.p + i, name.p, name.n) != 0)
+            continue;
+        bool before = i > 0 && is_name_byte(text.p[i - 1]);
+        bool behind = i + name.n < text.n && is_name_byte(text.p[i + name.n]);
+        if (!before && !behind)
+            return true;
+    }
+    return false;
+}
+
+const char *roster_doubt(const struct roster *roster, struct str tank)
+{
+    for (size_t i = 0; i < roster->doubts.n; i++) {
+        const struct roster_doubt *doubt = &roster->doubts.items[i];
+        if (doubt->text.n == 0 || names(doubt->text, tank))
+            return doubt->path;
+    }
+    return NULL;
+}

@@ -1,0 +1,64 @@
+/*
+ * Which batch is in which tank when, over the whole book: what a reading typed with a tank's name
+ * belongs to. Small enough to keep for thousands of batches, so that their files need not stay in
+ * memory.
+ */
+#ifndef GYLE_ROSTER_H
+#define GYLE_ROSTER_H
+
+#include "book.h"
+
+struct roster_row {
+    struct str batch, beer, tank; /* tank: "" for a batch whose file names none */
+    const char *path;
+    int64_t from, to;      /* [from, to) */
+    double original_plato; /* NAN when not known */
+    bool shared;           /* the batch is in another tank, too, at some of that time */
+};
+
+/* A file, or a document in it, of which it is not known which tanks it speaks of. */
+struct roster_doubt {
+    const char *path;
+    struct str text; /* the file's bytes */
+};
+
+struct roster {
+    const struct cellar *cellar;
+    LIST(struct roster_row) rows;
+    size_t row_capacity;
+    LIST(struct roster_doubt) doubts;
+    struct diags diags; /* files that cannot be read, and what is wrong in them */
+};
+
+/* Reads the book's batches. Everything lives in arena. */
+struct roster *roster_read(const struct book *book, struct arena *arena, int64_t now);
+
+/* The row of a tank at a moment; NULL when it is empty. *second is another batch that is said to be
+ * in it as well, or NULL. */
+const struct roster_row *roster_at(const struct roster *roster, struct str tank, int64_t at,
+                                   const struct roster_row **second);
+
+/* The row of a batch at a moment, in `tank` unless that is empty. The number may lack zeros at its
+ * start. *second is another tank it is in as well. */
+const struct roster_row *roster_batch(const struct roster *roster, struct str number,
+                                      struct str tank, int64_t at,
+                                      const struct roster_row **second);
+
+/* Any row of a batch of that number, or NULL. */
+const struct roster_row *roster_find(const struct roster *roster, struct str number);
+
+/* The last row of a tank before a moment, and the first one after it; NULL where there is none. */
+const struct roster_row *roster_before(const struct roster *roster, struct str tank, int64_t at);
+const struct roster_row *roster_after(const struct roster *roster, struct str tank, int64_t at);
+
+/* Notes that a batch went from one tank into another, or left it (to empty), at a moment. */
+void roster_move(struct roster *roster, struct arena *arena, const struct roster_row *row,
+                 struct str to, int64_t at);
+
+/* The path of a broken file that names the tank, or NULL: then it is not known what is in it. */
+const char *roster_doubt(const struct roster *roster, struct str tank);
+
+/* True when both are the same number, zeros at the start left out. */
+bool roster_same_number(struct str a, struct str b);
+
+#endif

@@ -91,14 +91,44 @@ void table_row(struct table *table, const void *row)
     add_line(table, row);
 }
 
+/* A figure and its unit stay on one line, a day and its month too: no break behind a digit where a
+ * word of at most four letters follows. */
+static bool may_break_at(struct str text, size_t blank)
+{
+    enum { LONGEST_UNIT = 4 };
+    size_t end = blank + 1;
+    if (blank == 0 || text.p[blank - 1] < '0' || text.p[blank - 1] > '9')
+        return true;
+    while (end < text.n && text.p[end] != ' ')
+        end++;
+    bool word =
+        end > blank + 1 && (text.p[blank + 1] | 0x20) >= 'a' && (text.p[blank + 1] | 0x20) <= 'z';
+    return !word || end - blank - 1 > LONGEST_UNIT + 1; /* with a comma behind it */
+}
+
+/* Where to break a line that may reach up to `end`: at the last blank where it may be, else at the
+ * last blank; 0: there is none. */
+static size_t find_break(struct str text, size_t end)
+{
+    size_t blank = 0;
+    for (; end > 0; end--) {
+        if (text.p[end] != ' ')
+            continue;
+        if (may_break_at(text, end))
+            return end;
+        if (blank == 0)
+            blank = end;
+    }
+    return blank;
+}
+
 /* Takes the next line of at most width columns off *rest, without the blanks where it is broken. */
 static struct str take_line(struct str *rest, size_t width)
 {
     struct str line = str_fit(*rest, width);
     size_t end = line.n;
     if (end < rest->n) {
-        while (end > 0 && rest->p[end] != ' ')
-            end--;
+        end = find_break(*rest, line.n);
         if (end == 0)
             end = line.n;
         if (end == 0)

@@ -2,6 +2,7 @@
 #include "cli.h"
 #include "lint.h"
 #include "report.h"
+#include "schema.h"
 #include "staged.h"
 #include "survey.h"
 
@@ -18,7 +19,7 @@ struct run {
     struct staged staged;
     struct arena texts; /* of the file whose lines are shown */
     bool from_index, list_rules, errors_only;
-    const char *name;
+    const char *name, *schema;
     struct cli_texts levels;
 };
 
@@ -149,8 +150,19 @@ static int list_rules(struct run *run)
     return CLI_OK;
 }
 
+static int write_schema(struct run *run)
+{
+    if (schema_write(stdout, str_of(run->schema)))
+        return CLI_OK;
+    cli_say(&run->cli, "--schema: write batch, cellar or plant, not \"%s\"",
+            str_shown(&run->cli.arena, str_of(run->schema)));
+    return CLI_TROUBLE;
+}
+
 static int do_work(struct run *run)
 {
+    if (run->schema != NULL)
+        return write_schema(run);
     if (run->list_rules)
         return list_rules(run);
     bool done = run->from_index ? check_staged(run) : check_book(run);
@@ -166,6 +178,8 @@ int main(int argc, char **argv)
         {0, "rule", "NAME=LEVEL", "choose a rule's level: off, warning or error", CLI_TEXTS,
          &run.levels},
         {0, "rules", NULL, "list the rules", CLI_FLAG, &run.list_rules},
+        {0, "schema", "KIND", "print the JSON Schema of batch, cellar or plant", CLI_TEXT,
+         &run.schema},
         {0, "errors-only", NULL, "leave warnings out", CLI_FLAG, &run.errors_only},
     };
     const struct cli_program program = {

@@ -9,6 +9,7 @@ enum {
     NEAR_STAY = CIVIL_HOUR,           /* the entry of a move and the reading beside it */
     LONGEST_GAP = 12 * CIVIL_HOUR,
     LONGEST_MOVE = CIVIL_DAY,
+    SEEN_WITHIN = 2 * CIVIL_DAY,
     FORCED_DAYS = 14,
     MOST_STAYS = 64 /* beyond it, stays are not compared with each other */
 };
@@ -65,13 +66,16 @@ static const char *tank_list(const struct scope *s, int64_t moment)
     return buf.n == 0 ? "none" : buf.p;
 }
 
-/* seen: entries acknowledge findings of these rules too. */
-static bool is_seen(const struct scope *s, enum rule rule, int64_t moment)
+/* seen: entries acknowledge odd figures that were read up to two days before. */
+static bool is_seen(const struct scope *s, enum rule rule, const struct reading *reading)
 {
     for (size_t i = 0; i < s->batch->seen.n; i++) {
         const struct batch_seen *seen = &s->batch->seen.items[i];
-        if (seen->rule != NULL && str_is(seen->rule->text, RULES[rule].name) && seen->at.set &&
-            seen->at.at / CIVIL_MINUTE == moment / CIVIL_MINUTE)
+        if (seen->rule == NULL || !str_is(seen->rule->text, RULES[rule].name) || !seen->at.set ||
+            (seen->tank != NULL && !str_eq(seen->tank->text, reading->where)))
+            continue;
+        int64_t later = seen->at.at - reading->at.at;
+        if (later >= 0 && later <= SEEN_WITHIN)
             return true;
     }
     return false;
@@ -390,7 +394,7 @@ static void check_gravity(const struct scope *s, const struct reading *reading, 
     if (!figure_is_exact(figure) || !figure_is_exact(original) || reading->at.at >= raised ||
         figure->value <= original->value + ABOVE_ORIGINAL_PLATO)
         return;
-    if (!is_seen(s, RULE_HIGH_GRAVITY, reading->at.at))
+    if (!is_seen(s, RULE_HIGH_GRAVITY, reading))
         diag_add(s->diags, at(s, figure->node), RULE_HIGH_GRAVITY,
                  "gravity \"%s\" is above the original, %s: check the figure and its unit",
                  written(s, figure), in_unit_of(s, QUANTITY_GRAVITY, original->value, figure));
@@ -400,7 +404,7 @@ static void check_temperature(const struct scope *s, const struct reading *readi
 {
     const struct figure *figure = &reading->figure[READS_TEMP];
     if (!figure_is_exact(figure) || figure->value <= HOTTEST_CELSIUS ||
-        is_seen(s, RULE_HOT, reading->at.at))
+        is_seen(s, RULE_HOT, reading))
         return;
     double as_fahrenheit = (figure->written - 32) * 5 / 9;
     if (as_fahrenheit < HOTTEST_CELSIUS && as_fahrenheit > -5)
@@ -420,7 +424,7 @@ static void check_pressure(const struct scope *s, const struct reading *reading)
     const struct cellar_tank *tank = cellar_tank(s->check->cellar, reading->where);
     if (!figure_is_exact(figure) || tank == NULL || !figure_is_exact(&tank->rated) ||
         figure->value <= tank->rated.value + figure->step / 2 ||
-        is_seen(s, RULE_HIGH_PRESSURE, reading->at.at))
+        is_seen(s, RULE_HIGH_PRESSURE, reading))
         return;
     diag_add(
         s->diags, at(s, figure->node), RULE_HIGH_PRESSURE,
@@ -452,7 +456,7 @@ static bool check_after_end(const struct scope *s, const struct reading *reading
     char then[CIVIL_TEXT_SIZE], last[CIVIL_TEXT_SIZE];
     if (!reading->at.set || end == BATCH_OPEN_END || reading->at.at <= end + NEAR_STAY)
         return false;
-    if (is_seen(s, RULE_AFTER_END, reading->at.at))
+    if (is_seen(s, RULE_AFTER_END, reading))
         return true;
     bool of_tank = reading->tank != NULL || reading->figure[READS_TEMP].node != NULL ||
                    reading->figure[READS_PRESSURE].node != NULL;
@@ -620,7 +624,7 @@ static void report_step(const struct scope *s, const struct reading *reading, si
                         bool impossible, const struct reading *before, const struct reading *after)
 {
     const struct figure *figure = &reading->figure[q];
-    if (is_seen(s, RULE_STEP, reading->at.at))
+    if (is_seen(s, RULE_STEP, reading))
         return;
     const char *a = before == NULL ? NULL : written(s, &before->figure[q]);
     const char *b = after == NULL ? NULL : written(s, &after->figure[q]);

@@ -207,3 +207,23 @@ struct due due_today(const struct due_tank *tank)
     }
     return due;
 }
+
+enum due_phase due_phase_of(const struct finish *finish, int tank_kind, int64_t now)
+{
+    static const enum due_phase PHASES[FINISH_VERDICTS] = {
+        [FINISH_NOT_STARTED] = DUE_NOT_STARTED, [FINISH_FERMENTING] = DUE_FERMENTING,
+        [FINISH_SLOWING] = DUE_SLOWING,         [FINISH_FINISHED] = DUE_FINISHED,
+        [FINISH_UNCONFIRMED] = DUE_SLOWING,     [FINISH_STUCK] = DUE_WRONG,
+        [FINISH_BELOW_LIMIT] = DUE_WRONG,       [FINISH_CHILLED_EARLY] = DUE_WRONG,
+        [FINISH_NO_JUDGEMENT] = DUE_FERMENTING,
+    };
+    enum due_phase phase = PHASES[finish->verdict];
+    if (phase == DUE_WRONG)
+        return phase;
+    if (tank_kind == TANK_BRIGHT ||
+        batch_last_event(finish->course->batch, EVENT_CARBONATE, now) != NULL)
+        return DUE_BRIGHT;
+    if (phase == DUE_FINISHED && finish->needs_confirm)
+        return DUE_SLOWING;
+    return phase == DUE_FINISHED && finish->chill.is_cold ? DUE_COLD : phase;
+}

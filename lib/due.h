@@ -2,8 +2,6 @@
  * What is due today in one tank: which figures the round takes, and what else is to be done with
  * the beer's samples. One table of rules (due.c) says it, each row with its source; days are civil
  * days, so that yesterday's round at nine does not excuse today's at eight.
- *
- * What stage the beer is in is judged elsewhere and handed in as a phase.
  */
 #ifndef GYLE_DUE_H
 #define GYLE_DUE_H
@@ -11,6 +9,7 @@
 #include "batch.h"
 #include "cellar.h"
 #include "civil.h"
+#include "finish.h"
 
 #include <stdbool.h>
 #include <stddef.h>
@@ -65,6 +64,9 @@ struct due {
 };
 
 struct due due_today(const struct due_tank *tank);
+
+/* The stage of a beer in a tank of a kind, by its verdict. */
+enum due_phase due_phase_of(const struct finish *finish, int tank_kind, int64_t now);
 
 /* The last figure of a quantity in the course that was read (censored ones and words too) at or
  * before a moment, and its reading; NULL when there is none. */

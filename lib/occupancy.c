@@ -19,8 +19,8 @@ size_t occupancy_find(const struct occupancy *occupancy, struct str tank)
 static void add_tank(struct occupancy *it, struct str name, bool in_walk)
 {
     if (occupancy_find(it, name) == SIZE_MAX)
-        it->tanks.items[it->tanks.n++] =
-            (struct occupancy_tank){name, cellar_tank(it->cellar, name), in_walk, 0, 0};
+        it->tanks.items[it->tanks.n++] = (struct occupancy_tank){
+            .name = name, .tank = cellar_tank(it->cellar, name), .in_walk = in_walk};
 }
 
 static void list_tanks(struct occupancy *it)
@@ -78,12 +78,13 @@ static bool take_plant(struct occupancy *it, const struct plant *plant)
     return true;
 }
 
+/* A batch with later entries is known by looking back, not by planning. */
 static bool is_planned(const struct batch *batch, int64_t now)
 {
-    bool later = batch->brewed.set && batch->brewed.at > now;
-    if (batch->stays.n > 0)
-        later = batch->stays.items[0].from > now;
-    return later;
+    if (batch->later > 0)
+        return false;
+    return batch->stays.n > 0 ? batch->stays.items[0].from > now
+                              : batch->brewed.set && batch->brewed.at > now;
 }
 
 static bool is_lost(const struct occupancy *it, const struct batch *batch)
@@ -93,19 +94,42 @@ static bool is_lost(const struct occupancy *it, const struct batch *batch)
            civil_day(zone, it->now) - civil_day(zone, batch->brewed.at) <= OCCUPANCY_LOST_DAYS;
 }
 
-static bool take_batch(struct occupancy *it, struct batch *batch)
+/* What a batch that was there tells of tanks: when it left, how long it stayed. */
+static void remember(struct occupancy *it, const struct batch *batch)
 {
-    if (batch->errors > 0) {
-        it->left_out++;
-        return false;
+    for (size_t i = 0; i < batch->stays.n; i++) {
+        const struct batch_stay *stay = &batch->stays.items[i];
+        size_t tank = occupancy_find(it, stay->tank);
+        if (stay->to > it->now || tank == SIZE_MAX)
+            continue;
+        left(it, stay->tank, stay->to);
+        if (it->stays.n == it->stay_capacity)
+            it->stays.items =
+                arena_grow(it->arena, it->stays.items, &it->stay_capacity, sizeof *it->stays.items);
+        const struct cellar_tank *declared = it->tanks.items[tank].tank;
+        it->stays.items[it->stays.n++] =
+            (struct occupancy_stay){batch->type == NULL ? STR("") : name_of(batch->type->node),
+                                    batch->yeast, declared == NULL ? TANK_UNKNOWN : declared->kind,
+                                    (double)(stay->to - stay->from) / CIVIL_HOUR};
     }
-    it->later += batch->later;
-    for (size_t i = 0; i < batch->stays.n; i++)
-        if (batch->stays.items[i].to <= it->now)
-            left(it, batch->stays.items[i].tank, batch->stays.items[i].to);
     for (size_t i = 0; i < batch->happened.n; i++)
         if (batch->happened.items[i]->what == EVENT_CLEAN)
             cleaned(it, text_of(batch->happened.items[i]->tank), batch->happened.items[i]->at.at);
+}
+
+static void add_history(struct occupancy *it, const struct batch *batch, struct arena *scratch)
+{
+    const struct finish_context context = {.cellar = it->cellar, .arena = scratch, .now = it->now};
+    struct batch_courses courses = batch_courses(batch, scratch, it->now);
+    for (size_t i = 0; i < courses.n; i++) {
+        struct finish finish = finish_judge(&context, &courses.items[i]);
+        history_add(&it->history, &finish);
+    }
+}
+
+/* True when the batch is kept. */
+static bool keep_batch(struct occupancy *it, struct batch *batch)
+{
     if (batch_stay_at(batch, STR(""), it->now) != NULL) {
         it->standing.items = grown(it, it->standing.items, it->standing.n, &it->standing_capacity);
         it->standing.items[it->standing.n++] = batch;
@@ -121,37 +145,112 @@ static bool take_batch(struct occupancy *it, struct batch *batch)
     return true;
 }
 
+static bool was_seen(const struct occupancy *it, const struct batch *batch)
+{
+    for (size_t i = 0; i < it->seen.n; i++)
+        if (str_eq(it->seen.items[i], text_of(batch->number)))
+            return true;
+    return false;
+}
+
+static void see(struct occupancy *it, const struct batch *batch)
+{
+    if (it->seen.n == it->seen_capacity)
+        it->seen.items =
+            arena_grow(it->arena, it->seen.items, &it->seen_capacity, sizeof *it->seen.items);
+    it->seen.items[it->seen.n++] = str_copy(it->arena, text_of(batch->number));
+}
+
+/* True when something in the file is kept. */
 static bool take_file(struct occupancy *it, struct book *book, struct arena *arena,
-                      const char *path)
+                      const char *path, bool asked)
 {
     struct book_file *file = book_load(book, arena, path);
     bool kept = false;
-    it->left_out += !file->readable;
-    for (size_t i = 0; i < file->plants.n; i++)
+    it->left_out += asked && !file->readable;
+    for (size_t i = 0; i < file->plants.n && asked; i++)
         kept = take_plant(it, file->plants.items[i]) || kept;
     for (size_t i = 0; i < file->batches.n; i++) {
         struct batch *batch = file->batches.items[i];
         if (batch->errors == 0)
             book_settle(book, arena, batch, it->now);
-        kept = take_batch(it, batch) || kept;
+        if (batch->errors > 0) {
+            it->left_out += asked;
+            continue;
+        }
+        if (!asked && was_seen(it, batch))
+            continue;
+        if (asked && it->is_part)
+            see(it, batch);
+        remember(it, batch);
+        add_history(it, batch, arena);
+        it->later += asked ? batch->later : 0;
+        if (asked)
+            kept = keep_batch(it, batch) || kept;
     }
     return kept;
 }
 
 static void take_files(struct occupancy *it, struct book *book, const struct file_list *files,
-                       struct occupancy_arena **spare)
+                       bool asked)
 {
+    struct occupancy_arena *spare = NULL;
     for (size_t i = 0; i < files->n; i++) {
-        if (*spare == NULL) {
-            *spare = arena_alloc(it->arena, sizeof **spare);
-            arena_init(&(*spare)->arena, it->arena->exhausted, it->arena->context);
+        if (spare == NULL) {
+            spare = arena_alloc(it->arena, sizeof *spare);
+            arena_init(&spare->arena, it->arena->exhausted, it->arena->context);
         }
-        if (take_file(it, book, &(*spare)->arena, files->paths[i])) {
-            (*spare)->next = it->kept;
-            it->kept = *spare;
-            *spare = NULL;
+        if (take_file(it, book, &spare->arena, files->paths[i], asked)) {
+            spare->next = it->kept;
+            it->kept = spare;
+            spare = NULL;
         } else {
-            arena_reset(&(*spare)->arena);
+            arena_reset(&spare->arena);
+        }
+    }
+    if (spare != NULL)
+        arena_free(&spare->arena);
+}
+
+/* The rest of the book, for what earlier batches tell. */
+static void take_rest(struct occupancy *it, const struct book *book)
+{
+    struct diags silent;
+    struct book quiet = *book;
+    diag_init(&silent, it->arena);
+    for (size_t i = 0; i < RULE_COUNT; i++)
+        silent.level[i] = DIAG_OFF;
+    quiet.diags = &silent;
+    struct file_list batches = book_batches(&quiet);
+    take_files(it, &quiet, &batches, false);
+}
+
+/* The later of two batches counts as what is in the tank. */
+static void put_in(struct occupancy_tank *tank, const struct batch_course *course)
+{
+    if (tank->course == NULL || course->stay->from > tank->course->stay->from) {
+        tank->other = tank->course;
+        tank->course = course;
+    } else {
+        tank->other = course;
+    }
+}
+
+static void fill_tanks(struct occupancy *it)
+{
+    size_t most = 0;
+    for (size_t i = 0; i < it->standing.n; i++)
+        most += it->standing.items[i]->stays.n;
+    it->strays.items = arena_array(it->arena, most, sizeof *it->strays.items);
+    for (size_t i = 0; i < it->standing.n; i++) {
+        struct batch_courses courses = batch_courses(it->standing.items[i], it->arena, it->now);
+        for (size_t k = 0; k < courses.n; k++) {
+            const struct batch_course *course = &courses.items[k];
+            size_t tank = course->stay == NULL ? SIZE_MAX : occupancy_find(it, course->stay->tank);
+            if (tank != SIZE_MAX)
+                put_in(&it->tanks.items[tank], course);
+            else if (course->stay != NULL)
+                it->strays.items[it->strays.n++] = *course;
         }
     }
 }
@@ -160,17 +259,17 @@ struct occupancy *occupancy_read(struct book *book, struct arena *arena, struct 
                                  bool whole, int64_t now)
 {
     struct occupancy *it = arena_alloc(arena, sizeof *it);
-    it->arena = arena;
+    it->arena = it->history.arena = arena;
     it->cellar = book->cellar;
     it->now = now;
     it->is_part = !whole;
     list_tanks(it);
     struct file_list plants = book_plants(book);
-    struct occupancy_arena *spare = NULL;
-    take_files(it, book, &asked, &spare);
-    take_files(it, book, &plants, &spare);
-    if (spare != NULL)
-        arena_free(&spare->arena);
+    take_files(it, book, &asked, true);
+    take_files(it, book, &plants, true);
+    if (!whole)
+        take_rest(it, book);
+    fill_tanks(it);
     return it;
 }
 

@@ -7,6 +7,7 @@
 #define GYLE_OCCUPANCY_H
 
 #include "book.h"
+#include "history.h"
 
 #include <stdbool.h>
 #include <stddef.h>
@@ -19,8 +20,18 @@ struct occupancy_tank {
     struct str name;
     const struct cellar_tank *tank; /* NULL: the cellar file does not declare it */
     bool in_walk;
-    int64_t emptied; /* when beer last left it; 0: not known */
-    int64_t cleaned; /* 0: not known */
+    const struct batch_course *course; /* what is in it; NULL: nothing known */
+    const struct batch_course *other;  /* a second batch that the book has in it; NULL */
+    int64_t emptied;                   /* when beer last left it; 0: not known */
+    int64_t cleaned;                   /* 0: not known */
+};
+
+/* How long a beer that has left was in a tank. */
+struct occupancy_stay {
+    struct str beer;
+    int yeast; /* enum yeast_kind */
+    int kind;  /* enum tank_kind */
+    double hours;
 };
 
 struct occupancy {
@@ -28,9 +39,12 @@ struct occupancy {
     int64_t now;
     LIST(struct occupancy_tank) tanks; /* in the order of the walk, then those that it leaves out */
     LIST(struct batch *) standing;     /* in a tank now; settled */
-    LIST(struct batch *) planned;      /* brewed: or its first tank lies in the future */
+    LIST(struct batch *) planned;      /* its first tank lies in the future */
     LIST(struct batch *) lost;         /* no tank told, brewed within OCCUPANCY_LOST_DAYS */
+    LIST(struct batch_course) strays;  /* in a tank that the cellar file does not declare */
     LIST(const struct plant *) plants;
+    LIST(struct occupancy_stay) stays; /* of batches that have left */
+    struct history history;
     size_t later;    /* entries after now, left out */
     size_t left_out; /* documents with errors */
     bool is_part;    /* files were named: of a tank without beer nothing can be said */
@@ -38,12 +52,15 @@ struct occupancy {
     /* The module's own. */
     struct arena *arena;
     struct occupancy_arena *kept;
-    size_t standing_capacity, planned_capacity, lost_capacity, plant_capacity;
+    LIST(struct str) seen; /* numbers of the batches asked for, where files were named */
+    size_t seen_capacity;
+    size_t standing_capacity, planned_capacity, lost_capacity, plant_capacity, stay_capacity;
 };
 
-/* Reads files (whole: they are all of the book), then its plant logs. What is wrong
- * goes to the book's diags. All that is kept lives in arenas that call the arena's exhausted();
- * occupancy_free() gives them back. */
+/* Reads files (whole: they are all of the book), then the book's plant logs. Where files were
+ * named, the rest of the book is read for its history only, and what is wrong in it is not told;
+ * else what is wrong goes to the book's diags. All that is kept lives in the arena, or in arenas
+ * that call its exhausted(); occupancy_free() gives those back. */
 struct occupancy *occupancy_read(struct book *book, struct arena *arena, struct file_list asked,
                                  bool whole, int64_t now);
 void occupancy_free(struct occupancy *occupancy);

@@ -1,7 +1,7 @@
 #include "sheet.h"
 
 #include "expect.h"
-#include "next.h"
+#include "outlook.h"
 
 #include <math.h>
 #include <stdarg.h>
@@ -84,27 +84,6 @@ static struct sheet_stop *find_stop(const struct sheet *sheet, struct str tank)
 
 /* What is in a tank. */
 
-/* The stage of the beer, for the rules of what is due. */
-static enum due_phase phase_of(const struct finish *finish, int kind, int64_t now)
-{
-    static const enum due_phase PHASES[FINISH_VERDICTS] = {
-        [FINISH_NOT_STARTED] = DUE_NOT_STARTED, [FINISH_FERMENTING] = DUE_FERMENTING,
-        [FINISH_SLOWING] = DUE_SLOWING,         [FINISH_FINISHED] = DUE_FINISHED,
-        [FINISH_UNCONFIRMED] = DUE_SLOWING,     [FINISH_STUCK] = DUE_WRONG,
-        [FINISH_BELOW_LIMIT] = DUE_WRONG,       [FINISH_CHILLED_EARLY] = DUE_WRONG,
-        [FINISH_NO_JUDGEMENT] = DUE_FERMENTING,
-    };
-    enum due_phase phase = PHASES[finish->verdict];
-    if (phase == DUE_WRONG)
-        return phase;
-    if (kind == TANK_BRIGHT ||
-        batch_last_event(finish->course->batch, EVENT_CARBONATE, now) != NULL)
-        return DUE_BRIGHT;
-    if (phase == DUE_FINISHED && finish->needs_confirm)
-        return DUE_SLOWING;
-    return phase == DUE_FINISHED && finish->chill.is_cold ? DUE_COLD : phase;
-}
-
 static struct due due_of(const struct sheet *sheet, const struct sheet_stop *stop,
                          const struct sheet_wish *wish)
 {
@@ -116,7 +95,7 @@ static struct due due_of(const struct sheet *sheet, const struct sheet_stop *sto
                             .now = sheet->now,
                             .kind = kind,
                             .every_hours = has_every ? declared->every.value : 24,
-                            .phase = phase_of(&stop->finish, kind, sheet->now),
+                            .phase = due_phase_of(&stop->finish, kind, sheet->now),
                             .is_asked = wish->tanks.n > 0};
     struct due due = due_today(&tank);
     if (wish->columns != 0)
@@ -188,53 +167,39 @@ static void add_volume(struct sheet *sheet, struct sheet_stop *stop)
 }
 
 static void fill_stop(struct sheet *sheet, struct sheet_stop *stop,
-                      const struct batch_course *course, const struct sheet_wish *wish)
+                      const struct occupancy *occupancy, const struct sheet_wish *wish)
 {
+    const struct batch_course *course = stop->place->course;
     const struct batch *batch = course->batch;
     const struct civil_zone *zone = sheet->cellar->zone;
-    if (stop->course != NULL) {
+    if (stop->place->other != NULL)
         add_words(sheet, &stop->alerts, "the book has two batches in here: %s and %s",
-                  shown(sheet, stop->course->batch->number), shown(sheet, batch->number));
-        if (course->stay->from <= stop->course->stay->from)
-            return;
-        stop->tasks = (struct sheet_lines){NULL, &stop->tasks.first};
-    }
-    const struct finish_context context = {
-        .cellar = sheet->cellar, .arena = sheet->arena, .now = sheet->now};
+                  shown(sheet, stop->place->other->batch->number), shown(sheet, batch->number));
+    struct outlook outlook = outlook_of(occupancy, course, sheet->arena);
     stop->course = course;
+    stop->finish = outlook.finish;
     stop->has_day = batch->has_zero;
     stop->day = civil_day(zone, sheet->now) - civil_day(zone, batch->zero);
     add_volume(sheet, stop);
-    stop->finish = finish_judge(&context, course);
-    struct next next = next_step(&context, &stop->finish);
     stop->due = due_of(sheet, stop, wish);
     stop->is_visited = stop->due.reads != 0;
     fill_cells(sheet, stop);
-    put_verdict(sheet, stop, &next);
+    put_verdict(sheet, stop, &outlook.next);
     add_tasks(sheet, stop);
 }
 
 static void add_standing(struct sheet *sheet, const struct occupancy *occupancy,
                          const struct sheet_wish *wish)
 {
-    for (size_t i = 0; i < occupancy->standing.n; i++) {
-        struct batch_courses courses =
-            batch_courses(occupancy->standing.items[i], sheet->arena, sheet->now);
-        for (size_t k = 0; k < courses.n; k++) {
-            const struct batch_course *course = &courses.items[k];
-            if (course->stay == NULL || !is_wanted(wish, course->stay->tank))
-                continue;
-            struct sheet_stop *stop = find_stop(sheet, course->stay->tank);
-            if (stop != NULL)
-                fill_stop(sheet, stop, course, wish);
-            else
-                add_words(sheet, &sheet->alerts,
-                          "batch %s is in %s, which the cellar file does not declare",
-                          shown(sheet, course->batch->number),
-                          str_shown(sheet->arena, course->stay->tank));
-        }
-    }
-    for (size_t i = 0; i < occupancy->lost.n; i++)
+    for (size_t i = 0; i < sheet->stops.n; i++)
+        if (sheet->stops.items[i].place->course != NULL)
+            fill_stop(sheet, &sheet->stops.items[i], occupancy, wish);
+    for (size_t i = 0; i < occupancy->strays.n && wish->tanks.n == 0; i++)
+        add_words(sheet, &sheet->alerts,
+                  "batch %s is in %s, which the cellar file does not declare",
+                  shown(sheet, occupancy->strays.items[i].batch->number),
+                  str_shown(sheet->arena, occupancy->strays.items[i].stay->tank));
+    for (size_t i = 0; i < occupancy->lost.n && wish->tanks.n == 0; i++)
         add_words(sheet, &sheet->alerts, "batch %s (%s) is in no tank: its file has no tanks:",
                   shown(sheet, occupancy->lost.items[i]->number),
                   shown(sheet, occupancy->lost.items[i]->beer));

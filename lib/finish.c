@@ -215,11 +215,19 @@ static bool stays_over(const struct facts *facts, size_t i)
     return days_from(facts, point->at) <= facts->over_from && sound_steps(level, point) <= 1;
 }
 
+/* One reading alone does not open a finished beer again: the next must bear it out. */
+static bool is_unconfirmed_fall(const struct facts *facts, size_t i)
+{
+    const struct finish *out = facts->out;
+    return days_from(facts, out->days.items[i]->at) <= facts->over_from &&
+           (i + 1 == out->days.n || stays_over(facts, i + 1));
+}
+
 static void walk_days(struct facts *facts)
 {
     const struct finish *out = facts->out;
     for (size_t i = 0; i < out->days.n; i++) {
-        if (facts->is_over && stays_over(facts, i))
+        if (facts->is_over && (stays_over(facts, i) || is_unconfirmed_fall(facts, i)))
             continue;
         facts->is_over = ends_run(facts, i);
         facts->over_from = i;
@@ -573,6 +581,7 @@ struct finish finish_judge(const struct finish_context *context, const struct ba
     walk_days(&facts);
     if (facts.is_over) {
         find_end(&facts);
+        out.fall_unconfirmed = !stays_over(&facts, out.days.n - 1);
         out.needs_confirm =
             out.limit.source != LIMIT_NONE && !is_at_end(&facts, out.days.items[facts.over_from]);
     }

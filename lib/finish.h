@@ -6,7 +6,7 @@
  * The verdict is the first row of a table of conditions that holds (finish.c). "Steady" is
  * steady.h's rule over the last sound reading of each civil day (sound.h), counted only after the
  * last event that can rouse the yeast. Once finished, cold or carbonated readings within 0.3 P do
- * not undo it; a warm fall of more than a step, or an event that rouses, does.
+ * not undo it; a warm fall of more than a step on two days, or an event that rouses, does.
  */
 #ifndef GYLE_FINISH_H
 #define GYLE_FINISH_H
@@ -98,6 +98,7 @@ struct finish {
     double adf_percent;     /* NAN without an original */
     double abv_percent;     /* NAN where alcohol.h has none */
     bool needs_confirm;     /* finished, but over the upper end by more than a step */
+    bool fall_unconfirmed;  /* finished, but the last reading alone has moved since */
     bool below_unconfirmed; /* the last reading alone is below the limit */
 
     struct chill chill;

@@ -9,10 +9,10 @@
 #include <math.h>
 
 /* Sampling, degassing and the scale together, P. */
-static const double READING_SD = 0.07;
+static const double READING_SD = 0.05;
 
 /* How well the end is known, P: by a forced value, by a range for the beer. */
-static const double FORCED_SD = 0.07;
+static const double FORCED_SD = 0.05;
 static const double RANGE_SD = 0.15;
 
 /* From this many earlier batches on, their ends say more than the middle of a range. */

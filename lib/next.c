@@ -229,6 +229,15 @@ static bool confirm_low(const struct facts *facts, struct buf *step, struct next
     return true;
 }
 
+static bool confirm_rest(const struct facts *facts, struct buf *step, struct next *next)
+{
+    if (!facts->finish->fall_unconfirmed)
+        return false;
+    buf_printf(step, "read again: the last one alone has moved");
+    due_after_reading(facts, next);
+    return true;
+}
+
 static bool confirm_end(const struct facts *facts, struct buf *step, struct next *next)
 {
     const struct finish *finish = facts->finish;
@@ -423,6 +432,7 @@ static const struct row {
     {FINISH_UNCONFIRMED, confirm_by_forcing},
     {FINISH_FINISHED, is_held},
     {FINISH_FINISHED, confirm_low},
+    {FINISH_FINISHED, confirm_rest},
     {FINISH_FINISHED, confirm_refractometer},
     {FINISH_FINISHED, confirm_end},
     {FINISH_FINISHED, measure_carbonation},

@@ -15,8 +15,37 @@ static const double BARELY_BEGUN = 0.97;
 /* Two moments closer than this tell no speed, h. */
 static const double LEAST_HOURS = 2;
 
+/* The standard deviation of a time guessed between two readings, as a share of the hours between
+ * them. */
+static const double GAP_SHARE = 0.12;
+
 /* For how many courses the scatter known beforehand counts. */
-static const double PRIOR_DOF = 4;
+static const double PRIOR_DOF = 3;
+
+static const double GENERIC_HOURS[] = {0,    10,   22.3, 24.7, 29.2, 35.6, 40.9, 44.7, 48.8, 53.5,
+                                       58.0, 63.2, 65.7, 69.0, 71.5, 74.0, 78.2, 83.6, 95.0};
+static const double GENERIC_LEFT[] = {1,   0.99, 0.97, 0.95, 0.9,  0.8,  0.7,  0.6,    0.5, 0.4,
+                                      0.3, 0.2,  0.15, 0.1,  0.07, 0.05, 0.03, 0.0103, 0};
+
+/* The hour at which the generic course comes to a share. */
+static double generic_hours(double left)
+{
+    size_t n = sizeof GENERIC_LEFT / sizeof GENERIC_LEFT[0], i = 1;
+    left = fmin(fmax(left, GENERIC_LEFT[n - 1]), GENERIC_LEFT[0]);
+    while (i + 1 < n && GENERIC_LEFT[i] > left)
+        i++;
+    double share = (GENERIC_LEFT[i - 1] - left) / (GENERIC_LEFT[i - 1] - GENERIC_LEFT[i]);
+    return GENERIC_HOURS[i - 1] + share * (GENERIC_HOURS[i] - GENERIC_HOURS[i - 1]);
+}
+
+/* How far between two readings a share is reached, 0..1: as the generic course bends there. */
+static double share_between(double before, double after, double left)
+{
+    double from = generic_hours(before), to = generic_hours(after);
+    if (!(to > from))
+        return (before - left) / (before - after);
+    return (generic_hours(left) - from) / (to - from);
+}
 
 double remain_hours_at(const struct remain_course *course, double left)
 {
@@ -26,7 +55,7 @@ double remain_hours_at(const struct remain_course *course, double left)
             continue;
         if (!(before > after))
             return course->hours[i];
-        double share = (before - left) / (before - after);
+        double share = share_between(before, after, left);
         return course->hours[i - 1] + share * (course->hours[i] - course->hours[i - 1]);
     }
     return NAN;
@@ -63,15 +92,18 @@ static double log_centre(const double *values, size_t n, double *work, double *s
 }
 
 /* What a reading's noise makes of the time: noise over the speed of fall, as it was between the
- * last two readings that differ, and at the most a day. */
+ * last two readings that differ, and at the most a day. Between readings the time is guessed: part
+ * of the gap is added. */
 static double noise_hours(const struct remain_course *now, double noise_left)
 {
-    for (size_t i = now->n - 1; i > 0; i--) {
-        double fell = now->left[i - 1] - now->left[now->n - 1];
+    size_t last = now->n - 1;
+    double gap = fmin(24, now->hours[last] - now->hours[last - 1]), noise = 24;
+    for (size_t i = last; i > 0 && noise == 24; i--) {
+        double fell = now->left[i - 1] - now->left[last];
         if (fell > 0)
-            return fmin(24, noise_left * (now->hours[now->n - 1] - now->hours[i - 1]) / fell);
+            noise = fmin(24, noise_left * (now->hours[last] - now->hours[i - 1]) / fell);
     }
-    return 24;
+    return hypot(noise, GAP_SHARE * gap);
 }
 
 bool remain_estimate(const struct remain_course *now, const struct remain_course *earlier,
@@ -99,20 +131,16 @@ bool remain_estimate(const struct remain_course *now, const struct remain_course
     remain->used = n;
     remain->speed = told == 0 ? 1 : 1 / robust_median(slow, told, room);
     double squares, centre = log_centre(left, n, room, &squares), dof = PRIOR_DOF + (double)n - 1;
-    double prior = PRIOR_DOF * options->prior_sd * options->prior_sd;
-    double log_sd = sqrt((prior + squares) / dof * (1 + 1 / (double)n));
     remain->hours = exp(centre);
-    double sd = hypot(remain->hours * log_sd, noise_hours(now, options->noise_left));
+    double noise = noise_hours(now, options->noise_left) / remain->hours;
+    double prior = options->prior_sd * options->prior_sd + noise * noise;
+    double variance = (PRIOR_DOF * prior + squares) / dof * (1 + 1 / (double)n);
+    double sd = remain->hours * sqrt(variance);
     double t = special_t_quantile(0.5 + options->confidence / 2, dof);
     remain->early = fmax(0, remain->hours - t * sd);
     remain->late = remain->hours + t * sd;
     return true;
 }
-
-static const double GENERIC_HOURS[] = {0,    10,   22.3, 24.7, 29.2, 35.6, 40.9, 44.7, 48.8,
-                                       53.5, 58.0, 63.2, 65.7, 69.0, 71.5, 74.0, 78.2, 83.6};
-static const double GENERIC_LEFT[] = {1,   0.99, 0.97, 0.95, 0.9, 0.8,  0.7,  0.6,  0.5,
-                                      0.4, 0.3,  0.2,  0.15, 0.1, 0.07, 0.05, 0.03, 0.0103};
 
 const struct remain_course REMAIN_GENERIC = {GENERIC_HOURS, GENERIC_LEFT,
                                              sizeof GENERIC_LEFT / sizeof GENERIC_LEFT[0], 83.6};

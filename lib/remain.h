@@ -29,11 +29,11 @@ struct remain_course {
  * courses of the same beer, of the same kind of yeast, and for the generic one, whose hours say
  * little. Chosen on real beers, so that intervals hold what they promise (tests/replay). */
 #define REMAIN_OWN_SHARE     0.5
-#define REMAIN_OWN_SD        0.25
+#define REMAIN_OWN_SD        0.12
 #define REMAIN_KIND_SHARE    0.7
-#define REMAIN_KIND_SD       0.35
+#define REMAIN_KIND_SD       0.2
 #define REMAIN_GENERIC_SHARE 0.8
-#define REMAIN_GENERIC_SD    0.5
+#define REMAIN_GENERIC_SD    0.3
 
 struct remain_options {
     double share;      /* 0..1, see above */

@@ -3,30 +3,46 @@
 #include "civil.h"
 #include "trend.h"
 
-static double days_between(const struct sound_point *a, const struct sound_point *b)
+/* The means of the first three and the last three days differ by as many steps, at least. */
+static const double LEAST_STEPS = 1.5;
+
+/* The later half falls at this share of the speed of the earlier one, at least. */
+static const double LEAST_SHARE = 0.7;
+
+/* The mean of three days in a row: gravity, and when. */
+struct mean {
+    double plato, days;
+};
+
+static struct mean mean_of(const struct sound_days *days, size_t first)
 {
-    return (double)(b->at - a->at) / CIVIL_DAY;
+    struct mean mean = {0, 0};
+    for (size_t i = first; i < first + 3; i++) {
+        mean.plato += days->items[i]->plato / 3;
+        mean.days += (double)(days->items[i]->at - days->items[first]->at) / CIVIL_DAY / 3;
+    }
+    mean.days += (double)(days->items[first]->at - days->items[0]->at) / CIVIL_DAY;
+    return mean;
 }
 
 struct trickle trickle_of(const struct sound_days *days, size_t from, size_t end)
 {
-    struct trickle none = {false, 0, end}, trickle;
-    size_t first = end - from > TRICKLE_DAYS ? end - TRICKLE_DAYS : from, n = end - first;
+    const struct trickle none = {false, 0, end};
     double plato[TRICKLE_DAYS], work[TRICKLE_DAYS];
-    if (end < from || n < TRICKLE_FEWEST)
+    struct trend_kendall test;
+    if (end < from + TRICKLE_FEWEST)
         return none;
+    size_t n = end - from > TRICKLE_DAYS ? TRICKLE_DAYS : end - from, first = end - n;
     for (size_t i = 0; i < n; i++)
         plato[i] = days->items[first + i]->plato;
-    struct trend_kendall test;
     if (!trend_kendall(plato, n, work, &test) || test.s >= 0 || test.p > 0.05)
         return none;
-    const struct sound_point *oldest = days->items[first], *newest = days->items[end - 1];
-    const struct sound_point *middle = days->items[first + (n - 1) / 2];
-    double older = oldest->plato - middle->plato, newer = middle->plato - newest->plato;
-    double older_days = days_between(oldest, middle), newer_days = days_between(middle, newest);
-    if (sound_steps(middle, newest) < 1 || newer_days <= 0 || older_days <= 0 ||
-        newer / newer_days < 0.5 * older / older_days)
+    struct mean old = mean_of(days, first), middle = mean_of(days, first + (n - 3) / 2);
+    struct mean newest = mean_of(days, end - 3);
+    double earlier = (old.plato - middle.plato) / (middle.days - old.days);
+    double later = (middle.plato - newest.plato) / (newest.days - middle.days);
+    if (old.plato - newest.plato < LEAST_STEPS * days->items[end - 1]->step || !(later > 0) ||
+        later < LEAST_SHARE * earlier)
         return none;
-    trickle = (struct trickle){true, newer / newer_days, first};
-    return trickle;
+    return (struct trickle){true, later, first};
 }

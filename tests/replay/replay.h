@@ -20,12 +20,29 @@ struct record {
     double *hours, *plato, *celsius;
 };
 
+static inline bool record_room(struct record *record, size_t most)
+{
+    record->n = 0;
+    record->hours = calloc(most * 3, sizeof(double));
+    record->plato = record->hours + most;
+    record->celsius = record->plato + most;
+    return record->hours != NULL;
+}
+
+static inline void record_free(struct record *record)
+{
+    free(record->hours);
+}
+
 /* What the brewery knows of it. */
 struct brewery {
     const char *yeast;   /* of cellar.yaml */
     double low, high;    /* terminal, P; NAN: not given */
     double warm, warmer; /* ferment, C; NAN: not given */
     double original;     /* P; NAN: not given */
+    double forced;       /* P; NAN: not given */
+    int number;          /* of the batch */
+    int days_before;     /* REPLAY_PITCH was it pitched */
 };
 
 /* When readings are taken. */
@@ -85,9 +102,21 @@ static inline void take(const struct record *record, const struct walk *walk, st
     }
 }
 
+/* Every reading of a record, on a scale of so many P. */
+static inline void take_all(const struct record *record, double step, struct taken *taken)
+{
+    taken->n = record->n;
+    for (size_t i = 0; i < record->n; i++) {
+        taken->hour[i] = record->hours[i];
+        taken->plato[i] = rounded(record->plato[i], step);
+        taken->celsius[i] = record->celsius[i];
+    }
+}
+
 static const int64_t REPLAY_PITCH = 1767600000; /* 2026-01-05 08:00 UTC */
 
 struct replay {
+    int64_t pitch;
     struct arena arena, scratch;
     struct diags diags;
     struct book book;
@@ -120,11 +149,15 @@ static inline void replay_cellar(struct replay *replay, const struct brewery *br
         cellar_read(&replay->arena, source, stream.first->root, NULL, &replay->diags);
 }
 
-static inline void replay_time(struct buf *text, double hour)
+static inline int64_t replay_moment(const struct replay *replay, double hour)
+{
+    return replay->pitch + (int64_t)(hour * CIVIL_HOUR);
+}
+
+static inline void replay_time(struct replay *replay, double hour)
 {
     char at[CIVIL_TEXT_SIZE];
-    buf_printf(text, "%s",
-               civil_rfc3339(civil_utc(), REPLAY_PITCH + (int64_t)(hour * CIVIL_HOUR), at));
+    buf_printf(&replay->text, "%s", civil_rfc3339(civil_utc(), replay_moment(replay, hour), at));
 }
 
 static inline void replay_begin(struct replay *replay, const struct brewery *brewery,
@@ -136,16 +169,19 @@ static inline void replay_begin(struct replay *replay, const struct brewery *bre
     diag_init(&replay->diags, &replay->arena);
     replay_cellar(replay, brewery);
     replay->text = buf_new(&replay->arena);
-    buf_printf(&replay->text, "---\nbatch: 1\nbeer: beer\nbrewed: ");
-    replay_time(&replay->text, 0);
+    replay->pitch = REPLAY_PITCH - (int64_t)brewery->days_before * CIVIL_DAY;
+    buf_printf(&replay->text, "---\nbatch: %d\nbeer: beer\nbrewed: ", brewery->number);
+    replay_time(replay, 0);
     if (!isnan(brewery->original))
         buf_printf(&replay->text, "\noriginal: %.2f P", brewery->original);
+    if (!isnan(brewery->forced))
+        buf_printf(&replay->text, "\nforced: {gravity: %.2f P}", brewery->forced);
     buf_printf(&replay->text, "\ntanks: [{tank: FV1, from: ");
-    replay_time(&replay->text, 0);
+    replay_time(replay, 0);
     buf_printf(&replay->text, "}]\nreadings:\n");
     for (size_t i = 0; i < taken->n; i++) {
         buf_printf(&replay->text, "  - {at: ");
-        replay_time(&replay->text, taken->hour[i]);
+        replay_time(replay, taken->hour[i]);
         buf_printf(&replay->text, ", gravity: %.2f P", taken->plato[i]);
         if (!isnan(taken->celsius[i]))
             buf_printf(&replay->text, ", temp: %.1f C", taken->celsius[i]);
@@ -157,18 +193,25 @@ static inline void replay_begin(struct replay *replay, const struct brewery *bre
     }
 }
 
-/* The verdict as of an hour. It lives until the next call. */
-static inline struct finish replay_judge(struct replay *replay, double hour,
-                                         struct limit_baseline baseline)
+/* As of an hour; they live until the next call. */
+struct judged {
+    struct finish_context context;
+    struct batch_courses courses;
+    struct finish finish;
+};
+
+static inline void replay_judge(struct replay *replay, double hour, struct judged *judged)
 {
     arena_reset(&replay->scratch);
-    int64_t now = REPLAY_PITCH + (int64_t)(hour * CIVIL_HOUR) + CIVIL_MINUTE;
+    int64_t now = replay_moment(replay, hour) + CIVIL_MINUTE;
     struct source source = {STR("batch.yaml"), buf_str(&replay->text)};
     struct book_file *file = book_parse(&replay->book, &replay->scratch, source);
-    book_settle(&replay->book, &replay->scratch, file->batches.items[0], now);
-    struct finish_context context = {replay->book.cellar, &replay->scratch, now, baseline};
-    struct batch_courses courses = batch_courses(file->batches.items[0], &replay->scratch, now);
-    return finish_judge(&context, &courses.items[0]);
+    struct batch *batch = file->batches.items[0];
+    book_settle(&replay->book, &replay->scratch, batch, now);
+    judged->context = (struct finish_context){
+        .cellar = replay->book.cellar, .arena = &replay->scratch, .now = now};
+    judged->courses = batch_courses(batch, &replay->scratch, now);
+    judged->finish = finish_judge(&judged->context, &judged->courses.items[0]);
 }
 
 static inline void replay_end(struct replay *replay)

@@ -4,9 +4,10 @@
  * one, and generated beers, are tested everywhere.
  */
 #include "../reference/table.h"
+#include "../unit/noise.h"
 #include "interval.h"
 #include "practice.h"
-#include "replay.h"
+#include "series.h"
 
 struct outcome {
     double end_hour;    /* the first reading at the final level; NAN: it never got there */
@@ -37,48 +38,36 @@ static double told_end(const char *why)
     return NAN;
 }
 
-static struct outcome replay_record(const struct record *record, const struct brewery *brewery,
-                                    const struct walk *walk, double end)
+static struct outcome replay_taken(const struct brewery *brewery, const struct taken *taken,
+                                   double end)
 {
-    static struct taken taken;
     struct replay replay;
-    struct outcome outcome = {NAN, NAN, FINISH_NO_JUDGEMENT, ""};
-    take(record, walk, &taken);
-    outcome.end_hour = end;
-    replay_begin(&replay, brewery, &taken);
-    for (size_t i = 0; i < taken.n; i++) {
-        struct finish finish =
-            replay_judge(&replay, taken.hour[i], (struct limit_baseline){0, 0, false});
-        bool called = finish.verdict == FINISH_FINISHED || finish.verdict == FINISH_UNCONFIRMED;
+    struct outcome outcome = {end, NAN, FINISH_NO_JUDGEMENT, ""};
+    replay_begin(&replay, brewery, taken);
+    for (size_t i = 0; i < taken->n; i++) {
+        struct judged judged;
+        replay_judge(&replay, taken->hour[i], &judged);
+        struct finish finish = judged.finish;
+        bool called = FINISH_VERDICT[finish.verdict].is_over;
         if (called && isnan(outcome.called_hour))
-            outcome.called_hour = taken.hour[i];
+            outcome.called_hour = taken->hour[i];
         outcome.last = finish.verdict;
         snprintf(outcome.reason, sizeof outcome.reason, "%s", finish.reason);
         if (getenv("REPLAY_DAYS"))
-            printf("  %5.0f h %5.2f P %5.1f C  %d  %s: %s\n", taken.hour[i], taken.plato[i],
-                   taken.celsius[i], finish.days_steady, FINISH_VERDICT[finish.verdict].name,
+            printf("  %5.0f h %5.2f P %5.1f C  %d  %s: %s\n", taken->hour[i], taken->plato[i],
+                   taken->celsius[i], finish.days_steady, FINISH_VERDICT[finish.verdict].name,
                    finish.reason);
     }
     replay_end(&replay);
     return outcome;
 }
 
-static void read_record(const char *path, struct record *record, double share)
+static struct outcome replay_record(const struct record *record, const struct brewery *brewery,
+                                    const struct walk *walk, double end)
 {
-    struct table table = table_read(path);
-    record->n = 0;
-    record->hours = calloc(table.rows * 3, sizeof(double));
-    record->plato = record->hours + table.rows;
-    record->celsius = record->plato + table.rows;
-    for (size_t row = 0; row < table.rows; row++) {
-        double gravity = table_number(&table, row, "gravity");
-        if (isnan(gravity))
-            continue;
-        record->hours[record->n] = table_number(&table, row, "hours");
-        record->plato[record->n] = gravity * share;
-        record->celsius[record->n++] = table_number(&table, row, "temp_c");
-    }
-    table_free(&table);
+    static struct taken taken;
+    take(record, walk, &taken);
+    return replay_taken(brewery, &taken, end);
 }
 
 static const struct walk WALKS[] = {
@@ -105,6 +94,8 @@ static struct brewery brewery_of(const char *name, double original, bool knows_l
         .warm = getenv("REPLAY_NO_FERMENT") ? NAN : set - 1,
         .warmer = set + 2,
         .original = original,
+        .forced = NAN,
+        .number = 1,
     };
 }
 
@@ -132,7 +123,7 @@ static void replay_beers(const char *folder, const struct walk *walk, bool knows
         struct record record;
         snprintf(record.name, sizeof record.name, "%s", name);
         snprintf(path, sizeof path, "%s/%s.tsv", folder, name);
-        read_record(path, &record, 1);
+        series_read(path, &record);
         bool ended = strncmp(table_text(&index, row, "verdict"), "finished", 8) == 0;
         double end = ended ? told_end(table_text(&index, row, "why")) : NAN;
         struct brewery brewery = brewery_of(name, table_number(&index, row, "start"), knows_limit);
@@ -150,7 +141,7 @@ static void replay_beers(const char *folder, const struct walk *walk, bool knows
         *all += 1;
         if (!isnan(delay))
             delays[delayed++] = delay;
-        free(record.hours);
+        record_free(&record);
     }
     table_free(&index);
     qsort(delays, delayed, sizeof delays[0], compare_doubles);
@@ -187,10 +178,153 @@ static void real_beers(void **state)
         fail_msg("%zu reading plans fall short", bad);
 }
 
+/* Red wines under a licence: sugar in g/L as P by a tenth. They end dry, on the day that the table
+ * tells (under 2 g/L and flat after), with readings every one or two days. */
+static void wines(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *name;
+        double dry_hour;
+    } WINES[] = {
+        {"redwine-c-17l-b", 192}, {"redwine-c-fresh-a", 144}, {"redwine-c-frozen-b", 192},
+        {"redwine-s-17l-b", 144}, {"redwine-s-fresh-b", 144}, {"redwine-s-frozen-a", 120},
+    };
+    static const struct walk WALK = {1, 0, 1, 0.1};
+    for (size_t i = 0; i < sizeof WINES / sizeof WINES[0]; i++) {
+        struct record record;
+        char path[128];
+        snprintf(path, sizeof path, "tests/reference/fermentation/%s.tsv", WINES[i].name);
+        series_read(path, &record);
+        for (size_t k = 0; k < record.n; k++)
+            record.plato[k] /= 10;
+        struct brewery brewery = brewery_of("wine", record.plato[0], false);
+        brewery.low = -0.3;
+        brewery.high = 0.2;
+        brewery.warm = 18;
+        brewery.warmer = 30;
+        struct outcome outcome = replay_record(&record, &brewery, &WALK, WINES[i].dry_hour);
+        if (is_false_call(&outcome) || is_missed(&outcome))
+            fail_msg("%s: dry at %.0f h, called at %.0f h", WINES[i].name, outcome.end_hour,
+                     outcome.called_hour);
+        record_free(&record);
+    }
+}
+
+/* Generated tanks, read each morning with noise on a scale of 0.1 P. */
+enum fate { ENDS, STICKS, TRICKLES, CHILLED, FATES };
+static const char *const FATE_NAMES[FATES] = {"ends", "sticks", "trickles", "chilled early"};
+
+struct tank {
+    enum fate fate;
+    double original, limit, half, rate; /* P, h, per hour */
+    double stuck_at;                    /* P */
+    double chill_hour;
+};
+
+static double between(struct noise *noise, double low, double high)
+{
+    return low + (high - low) * noise_even(noise);
+}
+
+/* Gravity with time: a logistic to the limit; one that trickles covers the last 1.5 P at 0.1 P a
+ * day; one that sticks goes to a higher end; one that is chilled stays where it was. */
+static double gravity_at(const struct tank *tank, double hour)
+{
+    double end = tank->fate == STICKS ? tank->stuck_at : tank->limit;
+    double trickle_from = tank->limit + 1.5;
+    if (tank->fate == CHILLED && hour > tank->chill_hour)
+        hour = tank->chill_hour + 10 * (1 - exp(-(hour - tank->chill_hour) / 10));
+    if (tank->fate == TRICKLES)
+        end = trickle_from;
+    double plato = end + (tank->original - end) / (1 + exp(tank->rate * (hour - tank->half)));
+    if (tank->fate == TRICKLES)
+        plato -= fmin(1.5, 0.1 / 24 * fmax(0, hour - 2 * tank->half));
+    return plato;
+}
+
+static struct tank draw_tank(struct noise *noise, enum fate fate)
+{
+    struct tank tank = {.fate = fate};
+    tank.original = between(noise, 9, 18);
+    tank.limit = rounded(tank.original * between(noise, 0.15, 0.28), 0.1);
+    tank.half = between(noise, 30, 80);
+    tank.rate = between(noise, 4, 6) / tank.half;
+    tank.stuck_at = tank.limit + between(noise, 0.7, 3);
+    /* While it still falls fast: a third to a tenth of the way is left. */
+    double left = between(noise, 0.1, 0.33);
+    tank.chill_hour = tank.half + log(1 / left - 1) / tank.rate;
+    return tank;
+}
+
+static void record_tank(struct noise *noise, const struct tank *tank, struct record *record)
+{
+    double last = tank->fate == TRICKLES ? 2 * tank->half + 600 : 4 * tank->half + 240;
+    record->n = 0;
+    for (double hour = between(noise, 8, 24); hour < last; hour += 24) {
+        size_t i = record->n++;
+        record->hours[i] = hour + between(noise, -0.7, 0.7);
+        record->plato[i] = gravity_at(tank, record->hours[i]) + 0.04 * noise_normal(noise);
+        record->celsius[i] = 20;
+        if (tank->fate == CHILLED)
+            record->celsius[i] -= 19 * (1 - exp(-fmax(0, hour - tank->chill_hour) / 12));
+    }
+}
+
+/* The first hour from which gravity stays within 0.1 P and a margin of the limit; NAN: never. */
+static double near_limit(const struct tank *tank, double above)
+{
+    for (double hour = 0; hour < 1500; hour += 0.5)
+        if (gravity_at(tank, hour) <= tank->limit + above)
+            return tank->fate == STICKS || tank->fate == CHILLED ? NAN : hour;
+    return NAN;
+}
+
+static void generated_tanks(void **state)
+{
+    (void)state;
+    enum { TANKS = 400 };
+    struct noise noise = {20261125};
+    struct record record;
+    static struct taken taken;
+    assert_true(record_room(&record, 400));
+    for (int fate = 0; fate < FATES; fate++) {
+        size_t early = 0, missed = 0, right = 0;
+        for (int k = 0; k < TANKS; k++) {
+            struct tank tank = draw_tank(&noise, (enum fate)fate);
+            struct brewery brewery = brewery_of("generated", rounded(tank.original, 0.1), false);
+            brewery.forced = tank.limit;
+            record_tank(&noise, &tank, &record);
+            take_all(&record, 0.1, &taken);
+            double end = near_limit(&tank, 0.4);
+            struct outcome outcome = replay_taken(&brewery, &taken, end);
+            early += is_false_call(&outcome) ? 1 : 0;
+            missed += is_missed(&outcome) ? 1 : 0;
+            bool is_right = outcome.last == (fate == STICKS    ? FINISH_STUCK
+                                             : fate == CHILLED ? FINISH_CHILLED_EARLY
+                                                               : FINISH_FINISHED);
+            right += is_right ? 1 : 0;
+            if (!is_right)
+                printf("  %s: limit %.1f P, last reading %.1f P, %s: %s\n", FATE_NAMES[fate],
+                       tank.limit, taken.plato[taken.n - 1], FINISH_VERDICT[outcome.last].name,
+                       outcome.reason);
+        }
+        printf("note: %d generated tanks, %s: %zu called too early, %zu missed, %zu with the right "
+               "verdict at the end\n",
+               TANKS, FATE_NAMES[fate], early, missed, right);
+        if (early > 0 || missed > 0 || right < TANKS * 95 / 100)
+            fail_msg("%s: %zu early, %zu missed, %zu right", FATE_NAMES[fate], early, missed,
+                     right);
+    }
+    record_free(&record);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(real_beers),
+        cmocka_unit_test(wines),
+        cmocka_unit_test(generated_tanks),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

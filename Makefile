@@ -50,7 +50,7 @@ ALL_LDFLAGS = $(LDHARDEN) $(CFLAGS) $(SANITIZE) $(LDFLAGS)
 
 LIB_SRC  = $(wildcard lib/*.c)
 CMD_SRC  = $(wildcard cmd/*.c)
-TEST_SRC = $(wildcard tests/unit/test_*.c tests/reference/test_*.c tests/replay/test_*.c)
+TEST_SRC = $(wildcard tests/unit/test_*.c tests/reference/test_*.c tests/replay/test_*.c tests/seeded/test_*.c)
 MAN_SRC  = $(wildcard man/*.[1-7])
 
 LIB      = $(BUILD)/libgyle.a
@@ -61,7 +61,7 @@ COMPLETE = $(CMD_SRC:cmd/%.c=$(BUILD)/completion/bash/%) \
            $(CMD_SRC:cmd/%.c=$(BUILD)/completion/fish/%.fish)
 TEST_BIN = $(TEST_SRC:%.c=$(BUILD)/%)
 
-.PHONY: all demo check check-run check-headers check-asan check-clang check-valgrind check-all \
+.PHONY: all demo check check-run check-headers check-asan check-clang check-valgrind check-all seeded \
         bench install uninstall format clean deps-build deps-test tests completion
 
 .DELETE_ON_ERROR:
@@ -126,6 +126,10 @@ check-asan check-clang check-valgrind: check-%:
 	@$(MAKE) --no-print-directory check-run VARIANT=$*
 
 check-all: check check-clang check-valgrind
+
+seeded: deps-test
+	@$(MAKE) --no-print-directory $(BUILD)/tests/seeded/test_seeded
+	@GYLE_SEEDED=whole $(WRAPPER) $(BUILD)/tests/seeded/test_seeded
 
 bench: deps-build
 	@$(MAKE) --no-print-directory all

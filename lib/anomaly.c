@@ -322,12 +322,13 @@ static bool is_twice(const struct anomaly_findings *told, const struct anomaly_f
 
 static void keep_told(struct anomaly_run *run)
 {
-    struct anomaly_findings told = {
-        arena_array(run->book->arena, run->findings.n + 1, sizeof *told.items), 0};
+    size_t capacity = run->findings.n + 1;
+    struct anomaly_findings told = {arena_array(run->book->arena, capacity, sizeof *told.items), 0};
     for (size_t i = 0; i < run->findings.n; i++)
         if (is_told(run, &run->findings.items[i]) && !is_twice(&told, &run->findings.items[i]))
             told.items[told.n++] = run->findings.items[i];
     run->findings = told;
+    run->capacity = capacity;
 }
 
 static int section_of(const struct anomaly_finding *f)

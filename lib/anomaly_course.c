@@ -11,6 +11,10 @@
 #define STILL_ADF  60.0
 #define FALL_AGAIN 0.2 /* P below the end: finished beer keeps within 0.1 */
 
+/* So many days of the same gravity before a Belgian beer is an alarm: some fall by a tenth in a few
+ * days for two or three weeks (common practice). */
+enum { TRICKLE_PATIENCE = 5 };
+
 static bool same_meter(const struct reading *a, const struct reading *b)
 {
     return str_eq(text_of(a->meter[READS_GRAVITY]), text_of(b->meter[READS_GRAVITY]));
@@ -96,7 +100,8 @@ bool anomaly_stalled(const struct anomaly_case *c, struct anomaly_finding *f)
             !isnan(anomaly_plato(c, c->course->readings.items[i])))
             before = c->course->readings.items[i];
     if (before == NULL || anomaly_hours(before->at.at, c->at) > STAND_DAYS * 24 + 12 ||
-        anomaly_less(0.05, anomaly_plato(c, before) - plato))
+        anomaly_less(c->batch->yeast == YEAST_BELGIAN ? 0.05 : 0.1,
+                     anomaly_plato(c, before) - plato))
         return false;
     if (isnan(high)) {
         anomaly_say(c, &f->reading, "gravity %s", anomaly_value(c, QUANTITY_GRAVITY, plato));
@@ -120,9 +125,14 @@ bool anomaly_stuck(const struct anomaly_case *c, struct anomaly_finding *f)
     say_above(c, &f->reading, finish->gravity_plato, finish->limit.high_plato);
     anomaly_say(c, &f->reading, ", steady for %d days", finish->days_steady);
     say_limit(c, f);
+    if (c->batch->yeast == YEAST_BELGIAN && finish->days_steady < TRICKLE_PATIENCE) {
+        f->level = ANOMALY_WARN;
+        anomaly_say(c, &f->more, "Belgian yeast may creep on for weeks; ");
+    }
     const struct batch_event *rouse = anomaly_event(c, EVENT_ROUSE);
     if (rouse != NULL)
         anomaly_say(c, &f->more, "roused on %s, without effect", anomaly_when(c, rouse->at.at));
+    f->more = str_ends(f->more, "; ") ? str_cut(f->more, 0, f->more.n - 2) : f->more;
     return true;
 }
 

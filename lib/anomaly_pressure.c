@@ -5,9 +5,10 @@
 
 #define RATED_WARN  0.8
 #define RATED_ALARM 0.9
-#define CHANGE      0.15 /* bar; a gauge is read to 0.05 */
-#define SAME_TEMP   1.0  /* C */
-#define DAYS_BACK   72.0 /* h */
+#define CHANGE      0.15  /* bar; a gauge is read to 0.05 */
+#define SAME_TEMP   1.0   /* C */
+#define DAYS_BACK   72.0  /* h */
+#define SETTLES     168.0 /* h in which chilled beer takes up the gas above it */
 
 bool anomaly_pressure_rated(const struct anomaly_case *c, struct anomaly_finding *f)
 {
@@ -31,16 +32,30 @@ bool anomaly_pressure_rated(const struct anomaly_case *c, struct anomaly_finding
     return true;
 }
 
-/* The reading before in the same tank at the same temperature, with nothing done in between. */
-static const struct reading *like_before(const struct anomaly_case *c, unsigned kinds)
+/* The reading of the last days, in the same tank at the same temperature and with nothing done
+ * since, that lies farthest below (rising) or above the one now; NULL. */
+static const struct reading *farthest(const struct anomaly_case *c, unsigned kinds, bool rising)
 {
     const struct figure *temp = anomaly_figure(c, READS_TEMP);
-    const struct reading *before = anomaly_before(c, READS_PRESSURE, DAYS_BACK, true);
-    if (before == NULL || temp == NULL || !figure_is_exact(&before->figure[READS_TEMP]))
-        return NULL;
-    if (fabs(temp->value - before->figure[READS_TEMP].value) > SAME_TEMP)
-        return NULL;
-    return anomaly_event_between(c, kinds, before->at.at, c->at) ? NULL : before;
+    const struct reading *found = NULL;
+    double most = 0, now = anomaly_figure(c, READS_PRESSURE)->value;
+    for (size_t i = c->index; i-- > 0 && temp != NULL;) {
+        const struct reading *before = c->course->readings.items[i];
+        const struct figure *then = &before->figure[READS_PRESSURE];
+        if (anomaly_hours(before->at.at, c->at) > DAYS_BACK ||
+            !str_eq(before->where, c->reading->where) ||
+            anomaly_event_between(c, kinds, before->at.at, c->at))
+            break;
+        if (!figure_is_exact(then) || !figure_is_exact(&before->figure[READS_TEMP]) ||
+            fabs(temp->value - before->figure[READS_TEMP].value) > SAME_TEMP)
+            continue;
+        double by = rising ? now - then->value : then->value - now;
+        if (by > most) {
+            most = by;
+            found = before;
+        }
+    }
+    return found == NULL || anomaly_less(most, CHANGE) ? NULL : found;
 }
 
 static void tell_change(const struct anomaly_case *c, struct anomaly_finding *f,
@@ -50,7 +65,7 @@ static void tell_change(const struct anomaly_case *c, struct anomaly_finding *f,
     anomaly_say(c, &f->reading, "%s, %s on %s", anomaly_value(c, QUANTITY_PRESSURE, now),
                 anomaly_value(c, QUANTITY_PRESSURE, was), anomaly_when(c, before->at.at));
     anomaly_say(c, &f->expected, "within %s of that", anomaly_value(c, QUANTITY_PRESSURE, 0.1));
-    anomaly_say(c, &f->source, "the reading before, at the same temperature");
+    anomaly_say(c, &f->source, "its own reading, at the same temperature");
 }
 
 bool anomaly_pressure_rising(const struct anomaly_case *c, struct anomaly_finding *f)
@@ -60,9 +75,8 @@ bool anomaly_pressure_rising(const struct anomaly_case *c, struct anomaly_findin
     const struct figure *pressure = anomaly_figure(c, READS_PRESSURE);
     if (pressure == NULL || anomaly_stage(c) == ANOMALY_FERMENTING)
         return false;
-    const struct reading *before = like_before(c, gas);
-    if (before == NULL ||
-        anomaly_less(pressure->value - before->figure[READS_PRESSURE].value, CHANGE))
+    const struct reading *before = farthest(c, gas, true);
+    if (before == NULL)
         return false;
     tell_change(c, f, before, pressure->value);
     return true;
@@ -76,9 +90,12 @@ bool anomaly_pressure_falling(const struct anomaly_case *c, struct anomaly_findi
     const struct figure *pressure = anomaly_figure(c, READS_PRESSURE);
     if (pressure == NULL)
         return false;
-    const struct reading *before = like_before(c, vents);
-    if (before == NULL ||
-        anomaly_less(before->figure[READS_PRESSURE].value - pressure->value, CHANGE))
+    const struct batch_event *chill = anomaly_event(c, EVENT_CHILL);
+    if (chill != NULL && anomaly_stage(c) == ANOMALY_CHILLED &&
+        anomaly_hours(chill->at.at, c->at) < SETTLES)
+        return false;
+    const struct reading *before = farthest(c, vents, false);
+    if (before == NULL)
         return false;
     tell_change(c, f, before, pressure->value);
     return true;

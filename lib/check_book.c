@@ -159,11 +159,6 @@ static void check_occupation(const struct check *check, const bool *gone)
     }
 }
 
-static const char *number_at(const void *table, size_t i)
-{
-    return ((const struct check_batch *const *)table)[i]->number.p;
-}
-
 static const struct check_batch *find_number(const struct numbers *sorted, struct str number)
 {
     size_t low = 0, high = sorted->n;
@@ -180,14 +175,10 @@ static const struct check_batch *find_number(const struct numbers *sorted, struc
     return NULL;
 }
 
-static void report_unknown(const struct check *check, const struct check_use *use,
-                           const struct numbers *sorted)
+static void report_unknown(const struct check *check, const struct check_use *use)
 {
-    const char *nearest = str_nearest(use->number, number_at, sorted->items, sorted->n);
     struct buf text = buf_new(check->diags->arena);
-    buf_printf(&text, "the book has no batch \"%s\"", shown(check, use->number));
-    if (nearest != NULL)
-        buf_printf(&text, "; did you mean %s?", shown(check, str_of(nearest)));
+    buf_printf(&text, "the book has no batch \"%s\": check the number", shown(check, use->number));
     report(check, &use->place, RULE_REFERENCE, text.p);
 }
 
@@ -242,7 +233,7 @@ static void check_uses(const struct check *check, const struct numbers *sorted)
             const struct check_use *use = &check->uses[k];
             bool reported = check->batches[use->batch].reported || is_removed(check, number);
             if (source == NULL && reported && !sorted->gone[use->batch])
-                report_unknown(check, use, sorted);
+                report_unknown(check, use);
         }
         check_taken(check, source, i, k, sorted->gone);
     }

@@ -6,7 +6,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-enum { MOST_OF_A_RULE = 25, MOST_LINES_NAMED = 4 };
+enum { MOST_OF_A_RULE = 25, MOST_LINES_NAMED = 4, TAB_STOP = 8 };
 
 static bool is_shown(const struct report *report, const struct diag *diag)
 {
@@ -88,7 +88,8 @@ static void write_level(const struct report *report, enum diag_level level)
 /* A place in the text of a file that only moves forward, as the findings do. */
 struct cursor {
     struct str text;
-    size_t byte; /* where the character begins */
+    size_t first; /* behind a byte order mark */
+    size_t byte;  /* where the character begins */
     uint32_t line, column;
 };
 
@@ -129,7 +130,6 @@ static bool move_to(struct cursor *cursor, uint32_t line, uint32_t column)
  * columns it takes. */
 static size_t show_char(struct buf *shown, struct str text, size_t byte, size_t used, size_t column)
 {
-    enum { TAB_STOP = 8 };
     if (text.p[byte] == '\t') {
         size_t blanks = TAB_STOP - column % TAB_STOP;
         buf_pad(shown, ' ', blanks);
@@ -140,31 +140,47 @@ static size_t show_char(struct buf *shown, struct str text, size_t byte, size_t 
     return str_width((struct str){shown->p + before, shown->n - before});
 }
 
-/* The line of source around a place, cut to the width, and a caret below it. */
-static void write_source(const struct report *report, const struct cursor *at)
+/* How many columns the text from a byte to the line's end takes; counted no further than limit. */
+static size_t rest_width(struct str text, size_t byte, size_t column, size_t limit)
 {
-    enum { MARGIN = 8, LEAST_WIDTH = 40 };
-    size_t room = (report->width < LEAST_WIDTH ? LEAST_WIDTH : report->width) - MARGIN;
+    size_t width = 0, used = 1;
+    for (; !is_line_end(text, byte) && width <= limit; byte += used) {
+        str_char(text.p + byte, text.n - byte, &used);
+        width += text.p[byte] == '\t' ? TAB_STOP - (column + width) % TAB_STOP
+                                      : str_width((struct str){text.p + byte, used});
+    }
+    return width;
+}
+
+/* Where the shown part of a line begins: as much before the caret as fits into two thirds. */
+static size_t shown_from(const struct cursor *at, size_t room)
+{
     size_t begin = at->byte, characters = 0;
-    /* As much before the caret as fits well: all of it, or two thirds of the room. */
-    while (begin > 0 && !is_line_end(at->text, begin - 1) && characters <= room * 2 / 3) {
+    while (begin > at->first && !is_line_end(at->text, begin - 1) && characters <= room * 2 / 3) {
         begin--;
         characters += ((unsigned char)at->text.p[begin] & 0xc0) != 0x80;
     }
-    bool cut = begin > 0 && !is_line_end(at->text, begin - 1);
+    return begin;
+}
+
+/* The line of source around a place, cut to the width, and a caret below it. */
+static void write_source(const struct report *report, const struct cursor *at)
+{
+    enum { MARGIN = 8, LEAST_WIDTH = 40, DOTS = 3 };
+    size_t room = (report->width < LEAST_WIDTH ? LEAST_WIDTH : report->width) - MARGIN;
+    size_t byte = shown_from(at, room), used = 1;
     struct buf shown = buf_new(report->arena);
-    if (cut)
+    if (byte > at->first && !is_line_end(at->text, byte - 1))
         buf_printf(&shown, "...");
-    size_t column = shown.n, caret = column, byte = begin, used = 1;
-    for (; !is_line_end(at->text, byte); byte += used) {
+    size_t column = shown.n, caret = column;
+    for (bool whole = false; !is_line_end(at->text, byte); byte += used) {
         if (byte == at->byte)
             caret = column;
         str_char(at->text.p + byte, at->text.n - byte, &used);
-        size_t before = shown.n;
-        size_t width = show_char(&shown, at->text, byte, used, column);
-        if (column + width > room - 3 && byte > at->byte) {
-            bool rest_fits = column + width <= room && is_line_end(at->text, byte + used);
-            if (!rest_fits) {
+        size_t before = shown.n, width = show_char(&shown, at->text, byte, used, column);
+        if (!whole && byte > at->byte && column + width > room - DOTS) {
+            whole = column + rest_width(at->text, byte, column, room) <= room;
+            if (!whole) {
                 shown.n = before;
                 buf_printf(&shown, "...");
                 break;
@@ -215,7 +231,7 @@ static void write_file(const struct report *report, struct line *lines, size_t n
     if (report->width > 0 && report->text_of != NULL)
         cursor.text = report->text_of(report->context, file);
     if (str_starts(cursor.text, "\xef\xbb\xbf"))
-        cursor.byte = 3;
+        cursor.byte = cursor.first = 3;
     fold(report, lines, n);
     for (size_t i = 0; i < n; i++) {
         enum rule rule = lines[i].diag->rule;

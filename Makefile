@@ -4,6 +4,7 @@
 #   make demo            walk through one morning of the example brewery
 #   make check           run the tests, plain and under the sanitizers
 #   make check-all       the same also with clang, and under valgrind
+#   make torture         fail or kill gyle-ingest at every call of the system (minutes)
 #   make bench           time the filters against a bare libyaml loop
 #   make install         PREFIX=/usr/local DESTDIR=: filters, manual, completion, example book
 #   make uninstall       the same PREFIX and DESTDIR
@@ -62,7 +63,7 @@ COMPLETE = $(CMD_SRC:cmd/%.c=$(BUILD)/completion/bash/%) \
 TEST_BIN = $(TEST_SRC:%.c=$(BUILD)/%)
 
 .PHONY: all demo check check-run check-headers check-asan check-clang check-valgrind check-all seeded \
-        bench install uninstall format clean deps-build deps-test tests completion
+        torture bench install uninstall format clean deps-build deps-test tests completion
 
 .DELETE_ON_ERROR:
 
@@ -130,6 +131,10 @@ check-all: check check-clang check-valgrind
 seeded: deps-test
 	@$(MAKE) --no-print-directory $(BUILD)/tests/seeded/test_seeded
 	@GYLE_SEEDED=whole $(WRAPPER) $(BUILD)/tests/seeded/test_seeded
+
+torture: deps-test
+	@$(MAKE) --no-print-directory all
+	@BUILD='$(BUILD)' tests/fault/run long
 
 bench: deps-build
 	@$(MAKE) --no-print-directory all

@@ -63,10 +63,12 @@ static int add(struct cli *cli, struct book *book, const struct source *sources,
     if (!cli_now(cli, book, &ingest.now))
         return CLI_TROUBLE;
     ingest_begin(&ingest);
+    diag_append(&cli->diags, &ingest.roster->diags);
     for (size_t i = 0; i < count; i++)
         if (!read_input(cli, &ingest, &sources[i], &list))
             return CLI_TROUBLE;
     ingest_run(&ingest, &list);
+    cli_write_diags(cli);
     if (cli->tsv)
         outcome_tsv(stdout, &cli->arena, &list, book->cellar->zone);
     else

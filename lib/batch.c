@@ -288,35 +288,53 @@ static bool same_minute(int64_t a, int64_t b)
     return a / CIVIL_MINUTE == b / CIVIL_MINUTE;
 }
 
-/* Puts the figures that a correction names into the reading it corrects. */
-static void correct(struct reading *target, const struct reading *correction)
+/* True when a correction may mean this reading: by its minute and its tank. */
+static bool may_be_meant(const struct reading *reading, const struct reading *correction)
 {
-    for (size_t q = 0; q < READS_COUNT; q++) {
-        const struct figure *figure = &correction->figure[q];
-        if (figure->node == NULL)
-            continue;
-        target->figure[q] = *figure;
-        if (correction->meter[q] != NULL)
-            target->meter[q] = correction->meter[q];
-    }
+    return reading->at.set && reading->corrects.node == NULL &&
+           same_minute(reading->at.at, correction->corrects.at) &&
+           (correction->tank == NULL || str_eq(reading->where, correction->tank->text));
 }
 
-/* True when a correction means this reading: its minute, its tank, and the meters it names. */
-static bool is_meant(const struct reading *reading, const struct reading *correction)
+/* The reading whose figure a correction means. Of two of one minute it is the one of the meter
+ * named, or the one that has that quantity. */
+static struct reading *find_meant(struct batch *batch, const struct reading *correction, size_t q)
 {
-    if (!reading->at.set || reading->corrects.node != NULL ||
-        !same_minute(reading->at.at, correction->corrects.at))
-        return false;
-    if (correction->tank != NULL && !str_eq(reading->where, correction->tank->text))
-        return false;
+    struct reading *found = NULL;
+    const struct doc_node *meter = correction->meter[q];
+    for (size_t i = 0; i < batch->readings.n; i++) {
+        struct reading *reading = &batch->readings.items[i];
+        const struct doc_node *other = reading->meter[q];
+        if (!may_be_meant(reading, correction) ||
+            (meter != NULL && other != NULL && !str_eq(meter->text, other->text)))
+            continue;
+        if (reading->figure[q].node != NULL)
+            return reading;
+        found = found == NULL ? reading : found;
+    }
+    return found;
+}
+
+/* Puts the figures that a correction names into the readings it corrects. False when there is none.
+ */
+static bool correct(struct batch *batch, const struct reading *correction)
+{
+    bool found = false, named = false;
     for (size_t q = 0; q < READS_COUNT; q++) {
         if (correction->figure[q].node == NULL)
             continue;
-        if (correction->meter[q] != NULL && reading->meter[q] != NULL &&
-            !str_eq(reading->meter[q]->text, correction->meter[q]->text))
+        struct reading *target = find_meant(batch, correction, q);
+        named = true;
+        if (target == NULL)
             return false;
+        found = true;
+        target->figure[q] = correction->figure[q];
+        if (correction->meter[q] != NULL)
+            target->meter[q] = correction->meter[q];
     }
-    return true;
+    for (size_t i = 0; i < batch->readings.n && !named; i++)
+        found = found || may_be_meant(&batch->readings.items[i], correction);
+    return found;
 }
 
 static void settle_corrections(struct batch *batch, int64_t now, const struct keys_context *context)
@@ -331,19 +349,12 @@ static void settle_corrections(struct batch *batch, int64_t now, const struct ke
     }
     if (n > 1)
         qsort(corrections, n, sizeof *corrections, compare_readings);
-    for (size_t i = 0; i < n; i++) {
-        struct reading *target = NULL;
-        for (size_t k = 0; k < batch->readings.n && target == NULL; k++)
-            if (is_meant(&batch->readings.items[k], corrections[i]))
-                target = &batch->readings.items[k];
-        if (target != NULL)
-            correct(target, corrections[i]);
-        else
+    for (size_t i = 0; i < n; i++)
+        if (!correct(batch, corrections[i]))
             diag_add(context->diags, doc_place(batch->source, corrections[i]->corrects.node),
                      RULE_REFERENCE, "corrects: this batch has no reading at \"%s\"%s",
                      str_shown(context->diags->arena, corrections[i]->corrects.node->text),
                      corrections[i]->tank == NULL ? "" : " in that tank");
-    }
 }
 
 /* Day zero is the first pitch, else brewed, else the first of brews. */

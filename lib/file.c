@@ -102,27 +102,41 @@ static void add_path(struct arena *arena, struct file_list *list, const char *pa
     list->paths[list->n++] = path;
 }
 
+static void report_path(const char *path, struct diags *diags)
+{
+    struct source source = {str_of(path), {"", 0}};
+    fail(&source, diags, strerror(errno));
+}
+
 static void walk(struct arena *arena, const char *folder, struct file_list *list,
                  struct diags *diags, int depth)
 {
     enum { DEEPEST = 16 };
     DIR *dir = opendir(folder);
     if (dir == NULL) {
-        struct source source = {str_of(folder), {"", 0}};
         if (errno != ENOENT)
-            fail(&source, diags, strerror(errno));
+            report_path(folder, diags);
         return;
     }
-    for (struct dirent *entry; (entry = readdir(dir)) != NULL;) {
+    for (;;) {
         struct stat info;
+        errno = 0;
+        struct dirent *entry = readdir(dir);
+        if (entry == NULL)
+            break;
         if (entry->d_name[0] == '.')
             continue;
         const char *path = file_join(arena, folder, entry->d_name);
-        if (file_is_yaml(entry->d_name) && !(stat(path, &info) == 0 && S_ISDIR(info.st_mode)))
+        bool there = stat(path, &info) == 0, yaml = file_is_yaml(entry->d_name);
+        if (!there && !yaml && errno != ENOENT)
+            report_path(path, diags); /* perhaps a folder of the book */
+        if (yaml && !(there && S_ISDIR(info.st_mode)))
             add_path(arena, list, path);
-        else if (depth < DEEPEST && stat(path, &info) == 0 && S_ISDIR(info.st_mode))
+        else if (depth < DEEPEST && there && S_ISDIR(info.st_mode))
             walk(arena, path, list, diags, depth + 1);
     }
+    if (errno != 0)
+        report_path(folder, diags);
     closedir(dir);
 }
 

@@ -1,7 +1,7 @@
 #include "filled.h"
 
-#include "tsv.h"
 #include "phrase.h"
+#include "tsv.h"
 
 #include <string.h>
 

@@ -619,6 +619,7 @@ static bool write_target(struct run *run, struct target *target)
 void ingest_begin(struct ingest *ingest)
 {
     ingest->roster = roster_read(ingest->book, ingest->arena, ingest->now);
+    ingest->trouble = ingest->trouble || ingest->roster->doubts.n > 0;
 }
 
 static bool run_once(struct ingest *ingest, struct entry_list *list)
@@ -637,27 +638,52 @@ static bool run_once(struct ingest *ingest, struct entry_list *list)
     return again;
 }
 
-/* Makes an entry as it was before it was judged. */
-static void reset(struct entry *entry)
+static size_t count_remarks(const struct entry *entry)
 {
-    entry->remarks = NULL;
-    memset(entry->parts, 0, sizeof entry->parts);
+    size_t n = 0;
+    for (const struct entry_remark *remark = entry->remarks; remark != NULL; remark = remark->next)
+        n++;
+    return n;
+}
+
+/* An entry as it was before it was judged, with so many remarks. */
+static void restore(struct entry *entry, const struct entry *before, size_t remarks)
+{
+    struct entry_remark **end = &entry->remarks;
+    while (remarks-- > 0)
+        end = &(*end)->next;
+    *end = NULL;
+    struct entry_remark *kept = entry->remarks;
+    *entry = *before;
+    entry->remarks = kept;
+    if (entry->beside != NULL) {
+        entry->beside->state = ENTRY_WAITING;
+        entry->beside->remarks = NULL;
+    }
 }
 
 void ingest_run(struct ingest *ingest, struct entry_list *list)
 {
     enum { TRIES = 3 };
-    for (int i = 0; i < TRIES; i++) {
+    struct entry *before = arena_array(ingest->arena, list->n, sizeof *before);
+    size_t *remarks = arena_array(ingest->arena, list->n, sizeof *remarks);
+    for (size_t i = 0; i < list->n; i++) {
+        before[i] = *list->items[i];
+        remarks[i] = count_remarks(list->items[i]);
+    }
+    for (int try = 0; try < TRIES; try++) {
         if (!run_once(ingest, list))
             return;
-        for (size_t k = 0; k < list->n; k++)
-            if (list->items[k]->state == ENTRY_WAITING)
-                reset(list->items[k]);
+        if (try + 1 == TRIES)
+            break;
+        for (size_t i = 0; i < list->n; i++)
+            if (list->items[i]->state == ENTRY_WAITING)
+                restore(list->items[i], &before[i], remarks[i]);
         ingest_begin(ingest);
     }
-    for (size_t k = 0; k < list->n; k++)
-        if (list->items[k]->state == ENTRY_WAITING) {
-            list->items[k]->state = ENTRY_FAILED;
+    for (size_t i = 0; i < list->n; i++)
+        if (list->items[i]->state == ENTRY_WAITING) {
+            list->items[i]->state = ENTRY_FAILED;
             ingest->trouble = true;
         }
 }

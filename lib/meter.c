@@ -128,7 +128,8 @@ struct meters meter_all(struct arena *arena, const struct cellar *cellar, struct
                         int64_t now)
 {
     struct meters meters = {arena_array(arena, cellar->meters.n + 1, sizeof *meters.items),
-                            cellar->meters.n, {NULL, 0}};
+                            cellar->meters.n,
+                            {NULL, 0}};
     for (size_t i = 0; i < meters.n; i++) {
         struct meter *meter = &meters.items[i];
         meter->declared = &cellar->meters.items[i];

@@ -93,7 +93,7 @@ static size_t count(const struct entry_list *list, enum entry_state state)
 }
 
 void outcome_text(FILE *out, struct arena *arena, const struct entry_list *list,
-                 const struct civil_zone *zone, size_t width)
+                  const struct civil_zone *zone, size_t width)
 {
     static const struct {
         enum entry_state state;
@@ -203,7 +203,7 @@ static const struct table_column COLUMNS[] = {
 };
 
 void outcome_tsv(FILE *out, struct arena *arena, const struct entry_list *list,
-                const struct civil_zone *zone)
+                 const struct civil_zone *zone)
 {
     struct table table = {.out = out,
                           .arena = arena,

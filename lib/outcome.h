@@ -14,10 +14,10 @@ const char *outcome_state(const struct entry *entry);
 
 /* Text, lines of at most width columns where words allow it; with a count at the end. */
 void outcome_text(FILE *out, struct arena *arena, const struct entry_list *list,
-                 const struct civil_zone *zone, size_t width);
+                  const struct civil_zone *zone, size_t width);
 
 void outcome_tsv(FILE *out, struct arena *arena, const struct entry_list *list,
-                const struct civil_zone *zone);
+                 const struct civil_zone *zone);
 
 /* The lines that were refused or could not be written, in the form they came in, each behind a
  * remark that tells why, so that they can be mended and read again. */

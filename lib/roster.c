@@ -93,12 +93,17 @@ struct roster *roster_read(const struct book *book, struct arena *arena, int64_t
     struct arena scratch;
     struct book quiet = *book;
     arena_init(&scratch, arena->exhausted, arena->context);
+    struct diags found;
     diag_init(&roster->diags, arena);
     quiet.diags = &roster->diags;
     roster->cellar = book->cellar;
     struct file_list files = book_batches(&quiet);
+    if (roster->diags.errors > 0) /* a folder that cannot be read may hold any batch */
+        add_doubt(&builder, quiet.folder[0] == '\0' ? "." : quiet.folder, STR(""));
     for (size_t i = 0; i < files.n; i++) {
         arena_reset(&scratch);
+        diag_init(&found, arena);
+        quiet.diags = &found;
         struct book_file *file = book_load(&quiet, &scratch, files.paths[i]);
         bool doubtful = !file->readable || file->stream.broken;
         for (size_t k = 0; k < file->batches.n; k++) {
@@ -107,8 +112,10 @@ struct roster *roster_read(const struct book *book, struct arena *arena, int64_t
             doubtful = doubtful || is_doubtful(batch);
             add_batch(&builder, files.paths[i], batch);
         }
-        if (doubtful)
-            add_doubt(&builder, files.paths[i], file->source.text);
+        if (!doubtful)
+            continue;
+        add_doubt(&builder, files.paths[i], file->source.text);
+        diag_append(&roster->diags, &found);
     }
     arena_free(&scratch);
     return roster;

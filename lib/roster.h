@@ -16,10 +16,10 @@ struct roster_row {
     bool shared;           /* the batch is in another tank, too, at some of that time */
 };
 
-/* A file, or a document in it, of which it is not known which tanks it speaks of. */
+/* A file of which it is not known which tanks it speaks of. */
 struct roster_doubt {
     const char *path;
-    struct str text; /* the file's bytes */
+    struct str text; /* its bytes; none: it may speak of any */
 };
 
 struct roster {
@@ -27,7 +27,7 @@ struct roster {
     LIST(struct roster_row) rows;
     size_t row_capacity;
     LIST(struct roster_doubt) doubts;
-    struct diags diags; /* files that cannot be read, and what is wrong in them */
+    struct diags diags; /* what is wrong in the doubtful files */
 };
 
 /* Reads the book's batches. Everything lives in arena. */

@@ -99,6 +99,31 @@ static void a_correction_of_nothing(void **state)
     arena_free(&f.arena);
 }
 
+/* Of readings of one minute a correction means the one of its meter, or the one that has the
+ * quantity; one correction may mend two. */
+static void a_correction_finds_its_reading(void **state)
+{
+    static const char *const PAIR =
+        "---\nbatch: 1\nbeer: Pale\nreadings:\n"
+        "  - {at: 2026-11-16 08:00, gravity: 7.2 P}\n"
+        "  - {at: 2026-11-16 08:00, ph: 4.40, ph-meter: PH1}\n"
+        "  - {at: 2026-11-16 08:00, ph: 4.50, ph-meter: PH2}\n"
+        "  - {at: 2026-11-16 09:00, corrects: 2026-11-16 08:00, ph: 4.45, ph-meter: PH2}\n"
+        "  - {at: 2026-11-16 09:05, corrects: 2026-11-16 08:00, gravity: 7.4 P, ph: 4.41}\n"
+        "  - {at: 2026-11-16 09:10, corrects: 2026-11-16 08:00, vdk: pass}\n";
+    struct fixture f;
+    (void)state;
+    start(&f, PAIR, "2026-11-20 12:00");
+    assert_int_equal(f.diags.n, 0);
+    assert_int_equal(f.batch->course.n, 3);
+    assert_true(f.batch->course.items[0]->figure[READS_GRAVITY].value == 7.4);
+    assert_int_equal(f.batch->course.items[0]->figure[READS_PH].state, FIGURE_ABSENT);
+    assert_int_equal(f.batch->course.items[0]->figure[READS_VDK].word, VDK_PASS);
+    assert_true(f.batch->course.items[1]->figure[READS_PH].value == 4.41);
+    assert_true(f.batch->course.items[2]->figure[READS_PH].value == 4.45);
+    arena_free(&f.arena);
+}
+
 /* Two brews of 30 hL at 12 P and 20 hL at 13 P. By mass: the heavier wort counts a little more. */
 static void mean_original_of_brews(void **state)
 {
@@ -241,6 +266,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(orders_and_corrects),
+        cmocka_unit_test(a_correction_finds_its_reading),
         cmocka_unit_test(a_correction_before_now_only),
         cmocka_unit_test(a_correction_of_nothing),
         cmocka_unit_test(mean_original_of_brews),

@@ -1,0 +1,153 @@
+/* gyle-curve: gravity, pH, temperature and pressure against days, as a chart. */
+#include "cli.h"
+#include "pick.h"
+#include "plot_book.h"
+#include "plot_text.h"
+#include "plot_tsv.h"
+
+#include <stdlib.h>
+#include <strings.h>
+
+static struct cli_texts numbers, tanks, quantities;
+static bool compare, ascii;
+
+static const struct cli_option OPTIONS[] = {
+    {'b', "batch", "NUMBER", "this batch; may be repeated", CLI_TEXTS, &numbers},
+    {0, "tank", "TANK", "what is in this tank; may be repeated", CLI_TEXTS, &tanks},
+    {'q', "quantity", "NAME", "gravity, ph, temp or pressure alone; may be repeated", CLI_TEXTS,
+     &quantities},
+    {'m', "compare", NULL, "all batches on the same axes", CLI_FLAG, &compare},
+    {0, "ascii", NULL, "plain ASCII, whatever the terminal can show", CLI_FLAG, &ascii},
+};
+
+static const struct cli_program PROGRAM = {
+    .name = "gyle-curve",
+    .operands = "[FILE...]",
+    .summary = "gravity, pH, temperature and pressure against days, as a chart",
+    .exits = "no batch had a reading to draw",
+    .common = CLI_HAS_BOOK | CLI_HAS_FILES,
+    .options = OPTIONS,
+    .option_count = sizeof OPTIONS / sizeof OPTIONS[0],
+};
+
+struct run {
+    struct cli *cli;
+    struct book book;
+    struct finish_context context;
+    struct shelf shelf;
+    struct pick pick;
+    bool shown[PLOT_QUANTITIES];
+};
+
+/* Does the terminal say that it takes UTF-8? By the first of these variables that is set. */
+static bool takes_utf8(void)
+{
+    static const char *const VARIABLES[] = {"LC_ALL", "LC_CTYPE", "LANG"};
+    const char *value = NULL;
+    for (size_t i = 0; i < sizeof VARIABLES / sizeof VARIABLES[0]; i++)
+        if (value == NULL || value[0] == '\0')
+            value = getenv(VARIABLES[i]);
+    for (; value != NULL && value[0] != '\0'; value++)
+        if (strncasecmp(value, "UTF-8", 5) == 0 || strncasecmp(value, "UTF8", 4) == 0)
+            return true;
+    return false;
+}
+
+static bool choose_quantities(struct run *run)
+{
+    for (int reads = 0; reads < PLOT_QUANTITIES; reads++)
+        run->shown[reads] = quantities.n == 0;
+    for (size_t i = 0; i < quantities.n; i++) {
+        int reads = plot_quantity_find(str_of(quantities.items[i]));
+        if (reads < 0) {
+            cli_say(run->cli, "--quantity %s: gravity, ph, temp or pressure",
+                    str_shown(&run->cli->arena, str_of(quantities.items[i])));
+            return false;
+        }
+        run->shown[reads] = true;
+    }
+    return true;
+}
+
+/* Do the numbers and tanks that were asked for exist? */
+static bool check_names(const struct run *run)
+{
+    struct arena *arena = &run->cli->arena;
+    const char *number = pick_missing_number(&run->pick, &run->shelf);
+    const char *tank = pick_unknown_tank(&run->pick, run->book.cellar);
+    if (tank != NULL) {
+        const char *nearest = cellar_nearest_tank(run->book.cellar, arena, str_of(tank));
+        cli_say(run->cli, "the cellar has no tank %s%s%s", str_shown(arena, str_of(tank)),
+                nearest == NULL ? "" : "; did you mean ", nearest == NULL ? "" : nearest);
+    } else if (number != NULL)
+        cli_say(run->cli, "no batch %s here", str_shown(arena, str_of(number)));
+    return tank == NULL && number == NULL;
+}
+
+static void write_text(const struct run *run, const struct plot *plot)
+{
+    struct plot_text text = {.out = stdout,
+                             .arena = &run->cli->arena,
+                             .ascii = ascii || !takes_utf8(),
+                             .width = PLOT_TEXT_WIDTH,
+                             .height = PLOT_TEXT_HEIGHT};
+    struct plot one = *plot;
+    if (plot->batches.n == 0)
+        puts(tanks.n + numbers.n > 0 || !cli_whole_book(run->cli) ? "Nothing to draw."
+                                                                  : "No beer in the tanks.");
+    else if (compare)
+        plot_text_write(&text, plot);
+    for (size_t i = 0; i < plot->batches.n && !compare; i++) {
+        if (i > 0)
+            putchar('\n');
+        one.batches.items = &plot->batches.items[i];
+        one.batches.n = 1;
+        plot_text_write(&text, &one);
+    }
+}
+
+static int draw(struct run *run)
+{
+    struct cli *cli = run->cli;
+    struct file_list asked = {(const char **)cli->operands, cli->operand_count, cli->operand_count};
+    bool whole = cli_whole_book(cli);
+    run->shelf = shelf_load(&run->book, &cli->arena, asked, run->context.now);
+    run->pick = (struct pick){{numbers.items, numbers.n}, {tanks.items, tanks.n}, !whole};
+    if (!check_names(run))
+        return CLI_TROUBLE;
+    struct batch_courses courses = pick_courses(&run->pick, &run->shelf, run->book.cellar,
+                                                run->context.now, whole, &cli->arena);
+    if (compare && courses.n > PLOT_MOST_BATCHES) {
+        cli_say(cli, "%zu batches are too many for the same axes; at most %d", courses.n,
+                PLOT_MOST_BATCHES);
+        return CLI_TROUBLE;
+    }
+    struct plot plot = plot_book(&run->context, &run->shelf, &courses, run->shown);
+    if (cli->tsv)
+        plot_tsv_write(stdout, &cli->arena, &plot);
+    else
+        write_text(run, &plot);
+    size_t later = pick_later(&courses);
+    if (later > 0)
+        cli_say(cli, "%zu later entr%s ignored", later, later == 1 ? "y was" : "ies were");
+    if (run->shelf.left_out > 0 || run->book.cellar_errors > 0)
+        return CLI_TROUBLE;
+    return courses.n > 0 && !plot_has_any(&plot) ? CLI_FOUND : CLI_OK;
+}
+
+int main(int argc, char **argv)
+{
+    struct cli cli;
+    struct run run = {.cli = &cli};
+    int status = 0;
+    if (cli_start(&cli, &PROGRAM, argc, argv, &status) != 0)
+        return status;
+    if (!choose_quantities(&run) || !cli_open_book(&cli, &run.book) ||
+        !cli_now(&cli, &run.book, &run.context.now))
+        return cli_end(&cli, CLI_TROUBLE);
+    run.context.cellar = run.book.cellar;
+    run.context.arena = &cli.arena;
+    status = draw(&run);
+    cli_write_diags(&cli);
+    return cli_end(&cli, status);
+}

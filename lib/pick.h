@@ -1,0 +1,34 @@
+/*
+ * Which courses of the book are meant: all of the batches asked for, or those of some numbers and
+ * tanks. Beer that has left all tanks is meant only where its file or its number was named.
+ */
+#ifndef GYLE_PICK_H
+#define GYLE_PICK_H
+
+#include "shelf.h"
+
+struct pick_names {
+    const char *const *items;
+    size_t n;
+};
+
+struct pick {
+    struct pick_names numbers, tanks; /* n = 0: any */
+    bool with_ended;                  /* also beer that has left all tanks */
+};
+
+/* In the order of the cellar's walk when in_walk is set, else as they were read. */
+struct batch_courses pick_courses(const struct pick *pick, const struct shelf *shelf,
+                                  const struct cellar *cellar, int64_t now, bool in_walk,
+                                  struct arena *arena);
+
+/* The entries of their batches after now, which were left out. */
+size_t pick_later(const struct batch_courses *courses);
+
+/* The first number that no batch asked for has, or NULL. */
+const char *pick_missing_number(const struct pick *pick, const struct shelf *shelf);
+
+/* The first tank that the cellar does not know, or NULL. */
+const char *pick_unknown_tank(const struct pick *pick, const struct cellar *cellar);
+
+#endif

@@ -1,0 +1,154 @@
+#include "plot_words.h"
+
+#include "words.h"
+
+#include <math.h>
+
+static const char *const QUANTITY_WORDS[PLOT_QUANTITIES] = {
+    [READS_GRAVITY] = "gravity",
+    [READS_PH] = "pH",
+    [READS_TEMP] = "temp",
+    [READS_PRESSURE] = "pressure",
+};
+
+const char *plot_words_quantity(int reads)
+{
+    return QUANTITY_WORDS[reads];
+}
+
+void plot_words_name(struct buf *buf, const struct plot_batch *batch)
+{
+    buf_add(buf, batch->number.n > 0 ? batch->number : STR("(no number)"));
+    if (batch->beer.n > 0) {
+        buf_char(buf, ' ');
+        buf_add(buf, batch->beer);
+    }
+    if (batch->tank.n > 0) {
+        buf_add(buf, STR(", "));
+        buf_add(buf, batch->tank);
+    }
+}
+
+void plot_words_title(struct buf *buf, const struct plot *plot, const struct plot_batch *batch)
+{
+    const struct finish *finish = &batch->finish;
+    plot_words_name(buf, batch);
+    if (finish->has_day && batch->tank.n > 0) {
+        buf_printf(buf, ", day %ld", finish->day);
+    } else if (!batch->zero_is_reading) {
+        buf_add(buf, STR(", from "));
+        words_day(buf, plot->cellar, batch->zero);
+    }
+    buf_printf(buf, ": %s", FINISH_VERDICT[finish->verdict].name);
+    if (finish->reason[0] != '\0')
+        buf_printf(buf, ", %s", finish->reason);
+}
+
+void plot_words_last(struct buf *buf, const struct plot *plot, const struct plot_batch *batch,
+                     int reads)
+{
+    const struct plot_trace *trace = &batch->traces[reads];
+    const struct quantity_unit *unit = plot_unit(plot, reads);
+    enum quantity quantity = BATCH_COLUMNS[reads].quantity;
+    if (trace->readings.n == 0)
+        return;
+    const struct plot_reading *last = &trace->readings.items[trace->readings.n - 1];
+    if (last->censor != 0)
+        buf_char(buf, last->censor < 0 ? '<' : '>');
+    int decimals = unit == NULL ? QUANTITIES[quantity].decimals : unit->decimals;
+    quantity_write(buf, quantity, last->value, unit, decimals);
+}
+
+void plot_words_limit(struct buf *buf, const struct plot *plot, const struct plot_batch *batch)
+{
+    const struct limit *limit = &batch->finish.limit;
+    if (limit->source == LIMIT_NONE)
+        return;
+    buf_add(buf, STR("limits, gravity "));
+    words_gravity_limit(buf, plot->cellar, limit->low_plato, limit->high_plato);
+    buf_printf(buf, " %s", LIMIT_SOURCES[limit->source]);
+}
+
+void plot_words_forecast(struct buf *buf, const struct plot *plot, const struct plot_batch *batch)
+{
+    if (!batch->has_forecast)
+        return;
+    buf_add(buf, STR("end about "));
+    words_time(buf, plot->cellar, batch->forecast.end_at);
+    buf_add(buf, STR(" ("));
+    words_time(buf, plot->cellar, batch->forecast.early_at);
+    buf_add(buf, STR(" to "));
+    words_time(buf, plot->cellar, batch->forecast.late_at);
+    buf_char(buf, ')');
+}
+
+bool plot_words_event(struct buf *buf, const struct plot *plot, const struct plot_batch *batch,
+                      int event_what, bool dated)
+{
+    int64_t said = INT64_MIN;
+    bool any = false;
+    for (size_t i = 0; i < batch->flags.n; i++) {
+        const struct plot_flag *flag = &batch->flags.items[i];
+        int64_t day = civil_day(plot->cellar->zone, flag->at);
+        if (flag->what != event_what || (any && (day == said || !dated)))
+            continue;
+        if (any)
+            buf_add(buf, STR(", "));
+        else
+            buf_printf(buf, "%s%s", BATCH_EVENTS[event_what - EVENT_PITCH], dated ? " " : "");
+        if (dated)
+            words_day(buf, plot->cellar, flag->at);
+        any = true;
+        said = day;
+    }
+    return any;
+}
+
+static void part(struct buf *buf, size_t begin)
+{
+    if (buf->n > begin)
+        buf_add(buf, STR("; "));
+}
+
+void plot_words_missing(struct buf *buf, const struct plot *plot, const struct plot_batch *batch)
+{
+    const struct plot_trace *gravity = &batch->traces[READS_GRAVITY];
+    size_t begin = buf->n;
+    enum finish_verdict verdict = batch->finish.verdict;
+    bool is_open = verdict == FINISH_FERMENTING || verdict == FINISH_SLOWING;
+    if (plot_has(plot, READS_GRAVITY) && gravity->fit.n == 0)
+        buf_printf(buf, "no curve: %s", gravity->no_fit);
+    if (plot_has(plot, READS_GRAVITY) && is_open && batch->forecast.source == FORECAST_NONE) {
+        part(buf, begin);
+        buf_printf(buf, "no forecast: %s", batch->forecast.why_not);
+    }
+    for (int reads = 0; reads < PLOT_QUANTITIES; reads++) {
+        size_t n = batch->traces[reads].withdrawn;
+        if (n == 0 || !plot->shown[reads])
+            continue;
+        part(buf, begin);
+        buf_printf(buf, "%zu %s reading%s withdrawn", n, plot_words_quantity(reads),
+                   n == 1 ? "" : "s");
+    }
+}
+
+void plot_words_nothing(struct buf *buf, const struct plot *plot, const struct plot_batch *batch)
+{
+    bool all = true;
+    const char *between = "";
+    for (int reads = 0; reads < PLOT_QUANTITIES; reads++)
+        all = all && plot->shown[reads];
+    plot_words_name(buf, batch);
+    if (all) {
+        buf_add(buf, STR(": nothing to draw, no reading of gravity, pH, temp or pressure yet."));
+        return;
+    }
+    buf_add(buf, STR(": nothing to draw, no reading of "));
+    for (int reads = 0; reads < PLOT_QUANTITIES; reads++) {
+        if (!plot->shown[reads])
+            continue;
+        buf_printf(buf, "%s%s", between, plot_words_quantity(reads));
+        between = " or ";
+    }
+    buf_add(buf, STR(" yet."));
+}

@@ -1,0 +1,44 @@
+/*
+ * The words of a chart, alike for text and picture: titles, what each sign stands for, what a
+ * quantity reads now. Each appends to the buffer; names that come from files are appended as they
+ * are, and must be escaped by whoever writes them out.
+ */
+#ifndef GYLE_PLOT_WORDS_H
+#define GYLE_PLOT_WORDS_H
+
+#include "plot.h"
+
+/* "0420  Chalkline Pale  FV5  day 4: fermenting, 3.1 P in the last day". */
+void plot_words_title(struct buf *buf, const struct plot *plot, const struct plot_batch *batch);
+
+/* The number of a batch, the beer, the tank: "0420 Chalkline Pale, FV5". */
+void plot_words_name(struct buf *buf, const struct plot_batch *batch);
+
+/* The name of a quantity: "gravity", "pH", "temp", "pressure". */
+const char *plot_words_quantity(int reads);
+
+/* The last reading in its unit, "5.3 P" or "<4.7"; nothing when there is none. Its digits are those
+ * that were written, where it was written in this unit. */
+void plot_words_last(struct buf *buf, const struct plot *plot, const struct plot_batch *batch,
+                     int reads);
+
+/* "limits, gravity 2.2..2.8 P terminal". */
+void plot_words_limit(struct buf *buf, const struct plot *plot, const struct plot_batch *batch);
+
+/* "end about 27 Nov 09:10 (26 Nov 21:00 to 28 Nov 02:30)". */
+void plot_words_forecast(struct buf *buf, const struct plot *plot, const struct plot_batch *batch);
+
+/* Events of one kind with their days, "dry hop 19, 21 Nov"; without days when dated is false. False
+ * when there are none. */
+bool plot_words_event(struct buf *buf, const struct plot *plot, const struct plot_batch *batch,
+                      int event_what, bool dated);
+
+/* What is not shown, and why: no curve, no forecast, readings taken back. One clause each, parted
+ * by "; ". */
+void plot_words_missing(struct buf *buf, const struct plot *plot, const struct plot_batch *batch);
+
+/* "No readings yet of 0423 Chalkline Pale, FV5.", or which quantities were asked for and not read.
+ */
+void plot_words_nothing(struct buf *buf, const struct plot *plot, const struct plot_batch *batch);
+
+#endif

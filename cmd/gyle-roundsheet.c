@@ -1,16 +1,18 @@
 /* gyle-roundsheet: today's sheet, to print or to type into. */
 #include "cli.h"
 #include "sheet.h"
+#include "sheet_missed.h"
 #include "sheet_roff.h"
 #include "sheet_text.h"
 #include "sheet_tsv.h"
 
 #include <stdio.h>
+#include <string.h>
 
 static struct {
     const char *tanks, *columns, *format, *paper;
     long lines;
-    bool wide, blank;
+    bool wide, blank, missed;
 } wanted = {.format = "text", .paper = "a4", .lines = 60};
 
 static const struct cli_option OPTIONS[] = {
@@ -23,6 +25,7 @@ static const struct cli_option OPTIONS[] = {
     {0, "wide", NULL, "132 columns instead of 80", CLI_FLAG, &wanted.wide},
     {0, "blank", NULL, "seven days of empty sheets, to write the book later", CLI_FLAG,
      &wanted.blank},
+    {0, "missed", NULL, "what was due yesterday and was not read", CLI_FLAG, &wanted.missed},
 };
 
 static const struct cli_program PROGRAM = {
@@ -119,6 +122,28 @@ static void print(const struct sheet *sheet, enum format format, const struct sh
     }
 }
 
+/* Yesterday's sheet, held against what yesterday brought. */
+static struct occupancy *print_missed(struct cli *cli, struct book *book,
+                                      const struct sheet_wish *wish, int64_t now)
+{
+    const struct civil_zone *zone = book->cellar->zone;
+    int64_t today = civil_day(zone, now);
+    int64_t first = civil_day_start(zone, today - 1), last = civil_day_start(zone, today) - 1;
+    struct file_list files = cli_files(cli, book);
+    bool whole = cli_whole_book(cli);
+    struct diags told_later;
+    struct book quiet = *book;
+    diag_init(&told_later, &cli->arena);
+    quiet.diags = &told_later;
+    struct occupancy *before = occupancy_read(&quiet, &cli->arena, files, whole, first);
+    struct occupancy *after = occupancy_read(book, &cli->arena, files, whole, last);
+    sheet_missed_write(stdout, sheet_make(&cli->arena, before, wish),
+                       sheet_make(&cli->arena, after, wish), cli->tsv);
+    occupancy_free(before);
+    after->later = 0; /* today's readings were left out on purpose */
+    return after;
+}
+
 static int run(struct cli *cli)
 {
     struct book book = {0};
@@ -126,12 +151,19 @@ static int run(struct cli *cli)
     enum format format;
     const struct sheet_paper *paper;
     int64_t now;
+    for (size_t i = 0; i < cli->operand_count && wanted.missed; i++)
+        if (strcmp(cli->operands[i], "-") == 0) {
+            cli_say(cli, "--missed reads its files twice: standard input cannot be one of them");
+            return CLI_TROUBLE;
+        }
     if (!cli_open_book(cli, &book) || !cli_now(cli, &book, &now) ||
         !take_wishes(cli, book.cellar, &wish, &format, &paper))
         return CLI_TROUBLE;
     struct occupancy *occupancy =
-        occupancy_read(&book, &cli->arena, cli_files(cli, &book), cli_whole_book(cli), now);
-    int days = wish.blank ? 7 : 1;
+        wanted.missed
+            ? print_missed(cli, &book, &wish, now)
+            : occupancy_read(&book, &cli->arena, cli_files(cli, &book), cli_whole_book(cli), now);
+    int days = wanted.missed ? 0 : wish.blank ? 7 : 1;
     for (int day = 0; day < days; day++) {
         wish.days_ahead = day;
         print(sheet_make(&cli->arena, occupancy, &wish), format, paper, day == 0);

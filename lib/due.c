@@ -60,12 +60,13 @@ static bool has_gauge(const struct due_tank *tank, const struct due_rule *rule)
     return tank->kind != TANK_BARREL && tank->kind != TANK_CASK;
 }
 
-/* Beers that sour are not held to a diacetyl limit unless theirs is written down. */
+/* Beers that sour are not held to a diacetyl limit unless theirs is written down; while it still
+ * falls, no beer without one is. */
 static bool knows_vdk(const struct due_tank *tank)
 {
     const struct batch *batch = tank->course->batch;
     bool has_limit = batch->type != NULL && batch->type->vdk.state == FIGURE_SET;
-    return has_limit || !PRACTICE[batch->yeast].sours;
+    return has_limit || (tank->phase != DUE_SLOWING && !PRACTICE[batch->yeast].sours);
 }
 
 static bool vdk_passed(const struct due_tank *tank, const struct figure *figure)

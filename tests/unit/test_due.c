@@ -17,7 +17,7 @@ static const char CELLAR[] =
     "units: {gravity: P, temperature: C, pressure: bar, volume: hL}\n"
     "tanks:\n  FV1: {kind: fermenter, capacity: 60 hL}\n"
     "beers:\n  Pale: {yeast: ale, vdk: ..0.10 mg/L, carbonation: 2.4..2.6 vol, oxygen: ..50 ppb}\n"
-    "  Sour: {yeast: sour}\n";
+    "  Sour: {yeast: sour}\n  Blond: {yeast: belgian}\n";
 
 struct row {
     const char *title;
@@ -56,6 +56,8 @@ static const struct row ROWS[] = {
      DUE_SLOWING, TANK_FERMENTER, 24, WARM, 0, false},
     {"slowing after a week: VDK", "Pale", FORCED, DAY("21"), "2026-11-22 07:00", DUE_SLOWING,
      TANK_FERMENTER, 24, WARM | BIT(VDK), 0, false},
+    {"slowing, no VDK limit written: not asked for", "Blond", FORCED, DAY("21"), "2026-11-22 07:00",
+     DUE_SLOWING, TANK_FERMENTER, 24, WARM, 0, false},
     {"finished, VDK never tested", "Pale", FORCED, DAY("18"), "2026-11-19 07:00", DUE_FINISHED,
      TANK_FERMENTER, 24, COLD | BIT(VDK), 0, false},
     {"finished, smell passed", "Pale", FORCED,
@@ -70,6 +72,8 @@ static const struct row ROWS[] = {
     {"finished, VDK over its limit two days ago", "Pale", FORCED,
      "  - {at: 2026-11-18 09:00, " ALL_OF ", vdk: 0.12 mg/L}\n", "2026-11-20 07:00", DUE_FINISHED,
      TANK_FERMENTER, 24, COLD | BIT(VDK), 0, false},
+    {"finished, no VDK limit written: asked for", "Blond", FORCED, DAY("21"), "2026-11-22 07:00",
+     DUE_FINISHED, TANK_FERMENTER, 24, COLD | BIT(VDK), 0, false},
     {"a sour beer without a VDK limit", "Sour", "", DAY("18"), "2026-11-25 07:00", DUE_FINISHED,
      TANK_FERMENTER, 24, COLD, 0, false},
     {"cold", "Pale", FORCED, DAY("24"), "2026-11-25 07:00", DUE_COLD, TANK_FERMENTER, 24, COLD, 0,

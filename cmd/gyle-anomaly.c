@@ -104,6 +104,7 @@ static struct anomaly_book book_of(struct cli *cli, const struct book *book,
         .batches = batches,
         .asked = asked,
         .batch_count = shelf->batches.n,
+        .history = &shelf->history,
         .plants = shelf->plants.items,
         .plant_count = shelf->plants.n,
         .plants_asked = shelf->plants_wanted,
@@ -116,8 +117,12 @@ static struct anomaly_book book_of(struct cli *cli, const struct book *book,
 static int judge(struct cli *cli, struct book *book, int64_t now, int64_t since,
                  enum anomaly_level least)
 {
-    struct file_list asked = {(const char **)cli->operands, cli->operand_count, cli->operand_count};
-    struct shelf shelf = shelf_load(book, &cli->arena, asked, now);
+    const struct shelf_request request = {
+        .asked = {(const char **)cli->operands, cli->operand_count, cli->operand_count},
+        .now = now,
+        .since = since,
+        .history = true};
+    struct shelf shelf = shelf_load(book, &cli->arena, &request);
     struct anomaly_book all = book_of(cli, book, &shelf, now, since);
     struct anomaly_findings findings = anomaly_judge(&all);
     size_t alarms = 0, told = 0;
@@ -133,6 +138,7 @@ static int judge(struct cli *cli, struct book *book, int64_t now, int64_t since,
         anomaly_write_tsv(stdout, &all, &findings);
     else
         anomaly_write_text(stdout, &all, &findings);
+    shelf_free(&shelf);
     cli_write_diags(cli);
     if (shelf.later > 0)
         cli_say(cli, "%zu later entr%s ignored", shelf.later,

@@ -109,9 +109,12 @@ static void write_text(const struct run *run, const struct plot *plot)
 static int draw(struct run *run)
 {
     struct cli *cli = run->cli;
-    struct file_list asked = {(const char **)cli->operands, cli->operand_count, cli->operand_count};
+    const struct shelf_request request = {
+        .asked = {(const char **)cli->operands, cli->operand_count, cli->operand_count},
+        .now = run->context.now,
+        .since = INT64_MIN};
     bool whole = cli_whole_book(cli);
-    run->shelf = shelf_load(&run->book, &cli->arena, asked, run->context.now);
+    run->shelf = shelf_load(&run->book, &cli->arena, &request);
     run->pick = (struct pick){{numbers.items, numbers.n}, {tanks.items, tanks.n}, !whole};
     if (!check_names(run))
         return CLI_TROUBLE;
@@ -148,6 +151,7 @@ int main(int argc, char **argv)
     run.context.cellar = run.book.cellar;
     run.context.arena = &cli.arena;
     status = draw(&run);
+    shelf_free(&run.shelf);
     cli_write_diags(&cli);
     return cli_end(&cli, status);
 }

@@ -52,8 +52,11 @@ static struct meters meters_of(struct cli *cli, const struct book *book, const s
 
 static int judge(struct cli *cli, struct book *book, int64_t now)
 {
-    struct file_list asked = {(const char **)cli->operands, cli->operand_count, cli->operand_count};
-    struct shelf shelf = shelf_load(book, &cli->arena, asked, now);
+    const struct shelf_request request = {
+        .asked = {(const char **)cli->operands, cli->operand_count, cli->operand_count},
+        .now = now,
+        .since = now};
+    struct shelf shelf = shelf_load(book, &cli->arena, &request);
     struct meters meters = meters_of(cli, book, &shelf, now);
     struct table table = {.out = stdout,
                           .arena = &cli->arena,
@@ -74,6 +77,7 @@ static int judge(struct cli *cli, struct book *book, int64_t now)
     table_end(&table);
     if (meters.n == 0 && !cli->tsv)
         printf("The cellar file lists no meters.\n");
+    shelf_free(&shelf);
     cli_write_diags(cli);
     if (shelf.later > 0)
         cli_say(cli, "%zu later entr%s ignored", shelf.later,

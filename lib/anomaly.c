@@ -243,11 +243,24 @@ static struct anomaly_case case_at(const struct anomaly_run *run, const struct b
     return c;
 }
 
+/* Where the beer's earlier batches ended. */
+static struct limit_baseline ends_of_earlier(const struct anomaly_run *run,
+                                             const struct batch *batch)
+{
+    if (run->book->history == NULL || !batch->has_zero)
+        return (struct limit_baseline){NAN, NAN, false};
+    struct history_list list =
+        history_of_beer(run->book->history, text_of(batch->beer), batch->zero,
+                        text_of(batch->number), run->book->arena);
+    return history_limit(&list, run->book->arena);
+}
+
 static void judge_course(struct anomaly_run *run, const struct batch_course *course)
 {
     struct episode episodes[ANOMALY_COUNT] = {{.open = false}};
     struct anomaly_cache cache = {.has_sound = false};
     struct anomaly_over over = {false, 0, NAN};
+    cache.baseline = ends_of_earlier(run, course->batch);
     arena_init(&cache.scratch, run->book->arena->exhausted, run->book->arena->context);
     for (size_t i = 0; i < course->readings.n; i++) {
         struct anomaly_case c = case_at(run, course, i, &cache);
@@ -334,7 +347,9 @@ static void keep_told(struct anomaly_run *run)
 static int section_of(const struct anomaly_finding *f)
 {
     enum anomaly_scope scope = ANOMALY_RULES[f->rule].scope;
-    return scope == ANOMALY_OF_METERS ? 0 : f->tank.n > 0 || f->batch != NULL ? 1 : 2;
+    if (scope == ANOMALY_OF_METERS)
+        return 0;
+    return f->tank.n > 0 || f->batch != NULL ? 1 : scope == ANOMALY_OF_BATCHES ? 3 : 2;
 }
 
 static int compare(const void *left, const void *right)
@@ -382,6 +397,8 @@ struct anomaly_findings anomaly_judge(const struct anomaly_book *book)
     anomaly_of_round(&run);
     if (book->plants_asked)
         anomaly_of_plant(&run);
+    if (book->plants_asked)
+        anomaly_of_trends(&run);
     if (run.findings.n > 1)
         qsort(run.findings.items, run.findings.n, sizeof *run.findings.items, compare);
     return run.findings;

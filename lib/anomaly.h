@@ -12,6 +12,7 @@
 #define GYLE_ANOMALY_H
 
 #include "batch.h"
+#include "history.h"
 #include "meter.h"
 #include "plant.h"
 
@@ -35,7 +36,8 @@ enum anomaly_scope {
     ANOMALY_AS_OF_NOW,  /* judged once for each tank */
     ANOMALY_OF_METERS,
     ANOMALY_OF_PLANT,
-    ANOMALY_OF_ROUND
+    ANOMALY_OF_ROUND,
+    ANOMALY_OF_BATCHES /* from batch to batch of a beer */
 };
 
 struct anomaly_case;
@@ -90,6 +92,7 @@ struct anomaly_book {
     const struct batch *const *batches; /* settled; all of the book */
     const bool *asked;                  /* those to report on */
     size_t batch_count;
+    const struct history *history; /* what earlier batches came to; NULL: not known */
     const struct plant *const *plants;
     size_t plant_count;
     bool plants_asked; /* report on meters, checks and rounds that touch no tank asked for, too */

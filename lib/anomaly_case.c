@@ -37,8 +37,10 @@ const struct finish *anomaly_finish(const struct anomaly_case *c)
     struct anomaly_cache *cache = c->cache;
     if (!cache->has_finish) {
         arena_reset(&cache->scratch);
-        const struct finish_context context = {
-            .cellar = c->book->cellar, .arena = &cache->scratch, .now = c->at};
+        const struct finish_context context = {.cellar = c->book->cellar,
+                                               .arena = &cache->scratch,
+                                               .now = c->at,
+                                               .baseline = cache->baseline};
         cache->finish = finish_judge(&context, c->course);
         cache->has_finish = true;
     }
@@ -142,11 +144,16 @@ const char *anomaly_limits(const struct anomaly_case *c, enum quantity quantity,
     const struct quantity_unit *unit = unit_of(c, quantity);
     int decimals = unit == NULL ? QUANTITIES[quantity].decimals : unit->decimals;
     struct buf buf = buf_new(c->book->arena);
+    if (!isfinite(low))
+        buf_add(&buf, STR("at most "));
+    else if (!isfinite(high))
+        buf_add(&buf, STR("at least "));
     if (quantity == QUANTITY_PH)
         buf_add(&buf, STR("pH "));
     if (isfinite(low))
         quantity_write_number(&buf, quantity_from_library(unit, low), decimals);
-    buf_add(&buf, STR(".."));
+    if (isfinite(low) && isfinite(high))
+        buf_add(&buf, STR(".."));
     if (isfinite(high))
         quantity_write_number(&buf, quantity_from_library(unit, high), decimals);
     if (unit != NULL)

@@ -12,9 +12,10 @@
 
 /* What is worked out once for a course or a reading, when a rule asks for it. */
 struct anomaly_cache {
-    struct arena scratch; /* of one reading's verdict */
-    struct sound sound;   /* every gravity of the course, corrected */
-    struct finish finish; /* as of the reading */
+    struct arena scratch;           /* of one reading's verdict */
+    struct sound sound;             /* every gravity of the course, corrected */
+    struct finish finish;           /* as of the reading */
+    struct limit_baseline baseline; /* where the beer's earlier batches ended */
     bool has_sound, has_finish;
 };
 

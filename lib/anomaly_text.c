@@ -205,6 +205,9 @@ static bool is_same_group(const struct anomaly_finding *a, const struct anomaly_
     bool meters_b = ANOMALY_RULES[b->rule].scope == ANOMALY_OF_METERS;
     if (meters_a || meters_b)
         return meters_a && meters_b;
+    if ((ANOMALY_RULES[a->rule].scope == ANOMALY_OF_BATCHES) !=
+        (ANOMALY_RULES[b->rule].scope == ANOMALY_OF_BATCHES))
+        return false;
     return a->batch == b->batch && str_eq(a->tank, b->tank);
 }
 
@@ -213,6 +216,8 @@ static void write_title(FILE *out, const struct anomaly_book *book, const struct
     struct buf buf = buf_new(book->arena);
     if (ANOMALY_RULES[f->rule].scope == ANOMALY_OF_METERS) {
         buf_printf(&buf, "Meters first");
+    } else if (ANOMALY_RULES[f->rule].scope == ANOMALY_OF_BATCHES) {
+        buf_printf(&buf, "Batch by batch");
     } else if (f->batch == NULL && f->tank.n == 0) {
         buf_printf(&buf, "Plant and round");
     } else {

@@ -2,78 +2,189 @@
 
 #include <string.h>
 
+/* The memory of one file; those that are kept hang together. */
+struct shelf_file {
+    struct shelf_file *older;
+    struct arena arena;
+};
+
 struct loading {
     struct shelf shelf;
     struct book *book;
     struct arena *arena;
-    int64_t now;
-    size_t batch_capacity, plant_capacity;
+    const struct shelf_request *request;
+    struct shelf_file *spare; /* for the next file */
+    struct arena scratch;     /* of a verdict */
+    int64_t keep_from;
+    LIST(struct str) numbers, months; /* of all documents asked for */
+    size_t number_capacity, month_capacity, batch_capacity, plant_capacity;
 };
 
-static bool has_number(const struct shelf *shelf, const struct batch *batch, size_t before)
+static struct arena *next_arena(struct loading *loading)
 {
-    for (size_t i = 0; i < before; i++)
-        if (str_eq(text_of(shelf->batches.items[i].batch->number), text_of(batch->number)))
+    if (loading->spare == NULL) {
+        loading->spare = arena_alloc(loading->arena, sizeof *loading->spare);
+        arena_init(&loading->spare->arena, loading->arena->exhausted, loading->arena->context);
+    }
+    return &loading->spare->arena;
+}
+
+/* The file's memory stays, or is used again. */
+static void settle_arena(struct loading *loading, bool kept)
+{
+    if (!kept) {
+        arena_reset(&loading->spare->arena);
+        return;
+    }
+    loading->spare->older = loading->shelf.files;
+    loading->shelf.files = loading->spare;
+    loading->spare = NULL;
+}
+
+static bool is_in(const struct str *items, size_t n, struct str name)
+{
+    for (size_t i = 0; i < n; i++)
+        if (str_eq(items[i], name))
             return true;
     return false;
 }
 
-static void add_batch(struct loading *loading, struct batch *batch, bool asked)
+static void remember_number(struct loading *loading, struct str number)
+{
+    if (loading->numbers.n == loading->number_capacity)
+        loading->numbers.items =
+            arena_grow(loading->arena, loading->numbers.items, &loading->number_capacity,
+                       sizeof *loading->numbers.items);
+    loading->numbers.items[loading->numbers.n++] = str_copy(loading->arena, number);
+}
+
+static void remember_month(struct loading *loading, struct str month)
+{
+    if (loading->months.n == loading->month_capacity)
+        loading->months.items = arena_grow(loading->arena, loading->months.items,
+                                           &loading->month_capacity, sizeof *loading->months.items);
+    loading->months.items[loading->months.n++] = str_copy(loading->arena, month);
+}
+
+/* When the beer left its last tank, or was read last where no tank is told. */
+static int64_t end_of(const struct batch *batch)
+{
+    int64_t end = batch->has_zero ? batch->zero : INT64_MIN;
+    for (size_t i = 0; i < batch->stays.n; i++)
+        if (batch->stays.items[i].to > end)
+            end = batch->stays.items[i].to;
+    if (batch->course.n > 0 && batch->course.items[batch->course.n - 1]->at.at > end)
+        end = batch->course.items[batch->course.n - 1]->at.at;
+    return end;
+}
+
+static size_t earlier_of(const struct history *history, struct str beer)
+{
+    size_t n = 0;
+    for (size_t i = 0; i < history->batches.n; i++)
+        n += str_eq(history->batches.items[i].beer, beer);
+    return n;
+}
+
+static void sum_up(struct loading *loading, const struct batch *batch)
+{
+    struct history *history = &loading->shelf.history;
+    if (!loading->request->history || !batch->has_zero ||
+        earlier_of(history, text_of(batch->beer)) >= SHELF_EARLIER)
+        return;
+    const struct finish_context context = {
+        .cellar = loading->book->cellar, .arena = &loading->scratch, .now = loading->request->now};
+    struct batch_courses courses = batch_courses(batch, &loading->scratch, loading->request->now);
+    for (size_t i = 0; i < courses.n; i++) {
+        struct finish finish = finish_judge(&context, &courses.items[i]);
+        history_add(history, &finish);
+    }
+    arena_reset(&loading->scratch);
+}
+
+static bool add_batch(struct loading *loading, struct batch *batch, bool asked)
 {
     struct shelf *shelf = &loading->shelf;
+    if (asked)
+        shelf->later += batch->later;
+    sum_up(loading, batch);
+    if (end_of(batch) < loading->keep_from)
+        return false;
     if (shelf->batches.n == loading->batch_capacity)
         shelf->batches.items = arena_grow(loading->arena, shelf->batches.items,
                                           &loading->batch_capacity, sizeof *shelf->batches.items);
     shelf->batches.items[shelf->batches.n++] = (struct shelf_batch){batch, asked};
-    if (asked)
-        shelf->later += batch->later;
+    return true;
 }
 
-static void add_plant(struct loading *loading, const struct plant *plant)
+/* Whether a log has anything of the days that are kept. */
+static bool is_recent(const struct loading *loading, const struct plant *plant)
 {
-    struct shelf *shelf = &loading->shelf;
-    if (shelf->plants.n == loading->plant_capacity)
-        shelf->plants.items = arena_grow(loading->arena, shelf->plants.items,
-                                         &loading->plant_capacity, sizeof *shelf->plants.items);
-    shelf->plants.items[shelf->plants.n++] = plant;
-}
-
-static bool has_month(const struct shelf *shelf, const struct plant *plant, size_t before)
-{
-    for (size_t i = 0; i < before; i++)
-        if (str_eq(text_of(shelf->plants.items[i]->month), text_of(plant->month)))
+    for (size_t i = plant->readings.n; i-- > 0;)
+        if (plant->readings.items[i].at.at >= loading->keep_from)
+            return true;
+    for (size_t i = plant->calibrations.n; i-- > 0;)
+        if (plant->calibrations.items[i].at.at >= loading->keep_from)
+            return true;
+    for (size_t i = plant->rounds.n; i-- > 0;)
+        if (plant->rounds.items[i].at.at >= loading->keep_from)
             return true;
     return false;
 }
 
-/* Those of the rest of the book that were not among the files asked for. */
-static void load(struct loading *loading, const char *path, bool asked, size_t batches_before,
-                 size_t plants_before)
+static bool add_plant(struct loading *loading, const struct plant *plant)
 {
     struct shelf *shelf = &loading->shelf;
-    struct book_file *file = book_load(loading->book, loading->arena, path);
-    shelf->left_out += asked && !file->readable;
-    for (size_t i = 0; i < file->batches.n; i++) {
-        struct batch *batch = file->batches.items[i];
-        if (!asked && has_number(shelf, batch, batches_before))
-            continue;
-        if (batch->errors == 0)
-            book_settle(loading->book, loading->arena, batch, loading->now);
-        if (batch->errors == 0)
-            add_batch(loading, batch, asked);
-        else
-            shelf->left_out += asked;
-    }
-    for (size_t i = 0; i < file->plants.n; i++) {
-        const struct plant *plant = file->plants.items[i];
-        shelf->plants_wanted |= asked;
-        if (!asked && has_month(shelf, plant, plants_before))
-            continue;
-        if (plant->errors == 0)
-            add_plant(loading, plant);
-        else
-            shelf->left_out += asked;
-    }
+    if (!is_recent(loading, plant))
+        return false;
+    if (shelf->plants.n == loading->plant_capacity)
+        shelf->plants.items = arena_grow(loading->arena, shelf->plants.items,
+                                         &loading->plant_capacity, sizeof *shelf->plants.items);
+    shelf->plants.items[shelf->plants.n++] = plant;
+    return true;
+}
+
+static bool take_batch(struct loading *loading, struct arena *arena, struct batch *batch,
+                       bool asked)
+{
+    struct str number = text_of(batch->number);
+    if (!asked && is_in(loading->numbers.items, loading->numbers.n, number))
+        return false;
+    if (asked && loading->request->asked.paths != NULL)
+        remember_number(loading, number);
+    if (batch->errors == 0)
+        book_settle(loading->book, arena, batch, loading->request->now);
+    if (batch->errors == 0)
+        return add_batch(loading, batch, asked);
+    loading->shelf.left_out += asked;
+    return false;
+}
+
+static bool take_plant(struct loading *loading, const struct plant *plant, bool asked)
+{
+    struct str month = text_of(plant->month);
+    loading->shelf.plants_wanted |= asked;
+    if (!asked && is_in(loading->months.items, loading->months.n, month))
+        return false;
+    if (asked && loading->request->asked.paths != NULL)
+        remember_month(loading, month);
+    if (plant->errors == 0)
+        return add_plant(loading, plant);
+    loading->shelf.left_out += asked;
+    return false;
+}
+
+static void load(struct loading *loading, const char *path, bool asked)
+{
+    struct arena *arena = next_arena(loading);
+    struct book_file *file = book_load(loading->book, arena, path);
+    bool kept = false;
+    loading->shelf.left_out += asked && !file->readable;
+    for (size_t i = file->batches.n; i-- > 0;)
+        kept |= take_batch(loading, arena, file->batches.items[i], asked);
+    for (size_t i = 0; i < file->plants.n; i++)
+        kept |= take_plant(loading, file->plants.items[i], asked);
+    settle_arena(loading, kept);
 }
 
 static bool is_among(const struct file_list *list, const char *path)
@@ -84,20 +195,49 @@ static bool is_among(const struct file_list *list, const char *path)
     return false;
 }
 
-struct shelf shelf_load(struct book *book, struct arena *arena, struct file_list asked, int64_t now)
+/* The newest first: of those the earlier batches are wanted. */
+static void load_rest(struct loading *loading, const struct file_list *list, bool asked)
 {
-    struct loading loading = {.book = book, .arena = arena, .now = now};
+    for (size_t i = list->n; i-- > 0;)
+        if (!is_among(&loading->request->asked, list->paths[i]))
+            load(loading, list->paths[i], asked);
+}
+
+static void turn_round(struct shelf *shelf)
+{
+    for (size_t i = 0, k = shelf->batches.n; i + 1 < k; i++) {
+        struct shelf_batch last = shelf->batches.items[--k];
+        shelf->batches.items[k] = shelf->batches.items[i];
+        shelf->batches.items[i] = last;
+    }
+}
+
+struct shelf shelf_load(struct book *book, struct arena *arena, const struct shelf_request *request)
+{
+    struct loading loading = {.book = book, .arena = arena, .request = request};
     struct file_list batches = book_batches(book), plants = book_plants(book);
-    bool whole = asked.paths == NULL;
-    for (size_t i = 0; i < asked.n; i++)
-        load(&loading, asked.paths[i], true, 0, 0);
-    size_t batches_before = loading.shelf.batches.n, plants_before = loading.shelf.plants.n;
-    for (size_t i = 0; i < batches.n; i++)
-        if (!is_among(&asked, batches.paths[i]))
-            load(&loading, batches.paths[i], whole, batches_before, plants_before);
-    for (size_t i = 0; i < plants.n; i++)
-        if (!is_among(&asked, plants.paths[i]))
-            load(&loading, plants.paths[i], whole, batches_before, plants_before);
+    const struct file_list *asked = &request->asked;
+    bool whole = asked->paths == NULL;
+    loading.keep_from = INT64_MIN;
+    if (request->since > INT64_MIN + SHELF_DAYS * CIVIL_DAY)
+        loading.keep_from = request->since - SHELF_DAYS * CIVIL_DAY;
+    loading.shelf.history.arena = arena;
+    arena_init(&loading.scratch, arena->exhausted, arena->context);
+    for (size_t i = asked->n; i-- > 0;)
+        load(&loading, asked->paths[i], true);
+    load_rest(&loading, &batches, whole);
+    load_rest(&loading, &plants, whole);
     loading.shelf.plants_wanted |= whole;
+    turn_round(&loading.shelf);
+    if (loading.spare != NULL)
+        arena_free(&loading.spare->arena);
+    arena_free(&loading.scratch);
     return loading.shelf;
+}
+
+void shelf_free(struct shelf *shelf)
+{
+    for (struct shelf_file *file = shelf->files; file != NULL; file = file->older)
+        arena_free(&file->arena);
+    shelf->files = NULL;
 }

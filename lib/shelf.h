@@ -1,15 +1,25 @@
 /*
- * The whole book at once: every batch and every plant log, for judgements that look across tanks
- * and days. A document with an error is left out and counted.
+ * The book at once, for judgements that look across tanks and days: the batches that are in the
+ * tanks or left them lately, the plant logs, and what the earlier batches came to. Beer that left
+ * long ago is read, summed up where that is asked for, and forgotten. A document with an error is
+ * left out and counted.
  */
 #ifndef GYLE_SHELF_H
 #define GYLE_SHELF_H
 
 #include "book.h"
+#include "history.h"
 
 #include <stdbool.h>
 #include <stddef.h>
 #include <stdint.h>
+
+/* How long ago a batch may have left and still be kept: meters, people and the use of water are
+ * judged by what was read since. */
+enum { SHELF_DAYS = 100 };
+
+/* Earlier batches of a beer that are summed up, the newest first. */
+enum { SHELF_EARLIER = 24 };
 
 struct shelf_batch {
     struct batch *batch; /* settled as of now */
@@ -17,16 +27,27 @@ struct shelf_batch {
 };
 
 struct shelf {
-    LIST(struct shelf_batch) batches; /* in the order read; one for each number */
+    LIST(struct shelf_batch) batches; /* in the files' order, those asked for last */
     LIST(const struct plant *) plants;
-    size_t later;       /* entries after now, left out, of the batches asked for */
-    size_t left_out;    /* documents with errors, of those asked for */
-    bool plants_wanted; /* no file was asked for, or a plant log was among them */
+    struct history history;   /* empty unless it was asked for */
+    size_t later;             /* entries after now, left out, of the batches asked for */
+    size_t left_out;          /* documents with errors, of those asked for */
+    bool plants_wanted;       /* no file was asked for, or a plant log was among them */
+    struct shelf_file *files; /* the memory of what is kept */
 };
 
-/* Reads the files asked for (paths = NULL: the book's batches), then the rest of the book. What is
- * wrong in a file goes to the book's diags. Everything lives in the arena. */
-struct shelf shelf_load(struct book *book, struct arena *arena, struct file_list asked,
-                        int64_t now);
+struct shelf_request {
+    struct file_list asked; /* paths = NULL: the book's batches */
+    int64_t now;
+    int64_t since; /* kept is beer that left at most SHELF_DAYS before this; INT64_MIN: all */
+    bool history;
+};
+
+/* Reads the files asked for, then the rest of the book. What is wrong in a file goes to the book's
+ * diags. The lists live in the arena, what they point to until shelf_free(). */
+struct shelf shelf_load(struct book *book, struct arena *arena,
+                        const struct shelf_request *request);
+
+void shelf_free(struct shelf *shelf);
 
 #endif

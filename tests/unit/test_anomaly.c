@@ -84,7 +84,9 @@ static const char CELLAR[] =
 #define COUNTER(at, value) "  - {at: 2026-" at " 08:00, check: water in, value: " value " m3}\n"
 #define FORTNIGHTS(last)                                                                           \
     BREW("1", "09-20")                                                                             \
-    BREW("2", "10-04") BREW("3", "10-20") BREW("4", "11-02")                                       \
+    BREW("2", "10-04")                                                                             \
+    BREW("3", "10-20")                                                                             \
+    BREW("4", "11-02")                                                                             \
         BREW("5", "11-12") "---\nplant: 2026-11\nreadings:\n" COUNTER("09-15", "100")              \
             COUNTER("09-29", "120") COUNTER("10-13", "141") COUNTER("10-27", "160")                \
                 COUNTER("11-10", "181") COUNTER("11-24", last)
@@ -534,6 +536,55 @@ static void stories(void **state)
     assert_int_equal(wrong, 0);
 }
 
+/* Ten batches of a beer, and where the eleventh ended. */
+static void trends(void **state)
+{
+    static const struct {
+        const char *title;
+        double before[10], last; /* P */
+        const char *found;
+    } rows[] = {
+        {"as always", {2.4, 2.5, 2.3, 2.4, 2.4, 2.5, 2.4, 2.3, 2.5, 2.4}, 2.4, ""},
+        {"at the edge", {2.4, 2.5, 2.3, 2.4, 2.4, 2.5, 2.4, 2.3, 2.5, 2.4}, 2.6, ""},
+        {"beyond",
+         {2.4, 2.5, 2.3, 2.4, 2.4, 2.5, 2.4, 2.3, 2.5, 2.4},
+         2.9,
+         "trend-gravity:note trend-attenuation:note"},
+        {"eight in a row above",
+         {2.2, 2.2, 2.2, 2.5, 2.4, 2.5, 2.5, 2.5, 2.5, 2.5},
+         2.5,
+         "trend-gravity:note trend-attenuation:note"},
+        {"equal to the last digit", {2.4, 2.4, 2.4, 2.4, 2.4, 2.4, 2.4, 2.4, 2.4, 2.4}, 2.4, ""},
+        {"a tenth off what was always equal",
+         {2.4, 2.4, 2.4, 2.4, 2.4, 2.4, 2.4, 2.4, 2.4, 2.4},
+         2.5,
+         ""},
+    };
+    (void)state;
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        struct anomaly_test test;
+        struct history_batch batches[11];
+        struct history history = {.batches = {batches, 11}};
+        anomaly_test_open(&test, CELLAR);
+        anomaly_test_load(&test, "---\nplant: 2026-11\n", moment("25 07:00"));
+        for (size_t k = 0; k < 11; k++)
+            batches[k] = (struct history_batch){
+                .number = STR("0001"),
+                .beer = STR("Pale"),
+                .zero = moment("15 12:00") - (int64_t)(10 - k) * 7 * CIVIL_DAY,
+                .original_plato = 12.0,
+                .end_plato = k < 10 ? rows[i].before[k] : rows[i].last,
+                .end_hours = 100,
+                .steady_hours = 140};
+        test.judged.history = &history;
+        struct anomaly_findings findings = anomaly_judge(&test.judged);
+        struct str found = describe(&test.arena, &findings);
+        if (!str_is(found, rows[i].found))
+            fail_msg("%s: found \"" STR_FMT "\"", rows[i].title, STR_ARG(found));
+        anomaly_test_close(&test);
+    }
+}
+
 /* The list itself: every row says all it must, no two share a name. */
 static void rules(void **state)
 {
@@ -557,6 +608,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(rules),
         cmocka_unit_test(stories),
+        cmocka_unit_test(trends),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

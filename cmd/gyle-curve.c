@@ -2,6 +2,7 @@
 #include "cli.h"
 #include "pick.h"
 #include "plot_book.h"
+#include "plot_svg.h"
 #include "plot_text.h"
 #include "plot_tsv.h"
 
@@ -9,7 +10,7 @@
 #include <strings.h>
 
 static struct cli_texts numbers, tanks, quantities;
-static bool compare, ascii;
+static bool compare, ascii, svg;
 
 static const struct cli_option OPTIONS[] = {
     {'b', "batch", "NUMBER", "this batch; may be repeated", CLI_TEXTS, &numbers},
@@ -17,6 +18,7 @@ static const struct cli_option OPTIONS[] = {
     {'q', "quantity", "NAME", "gravity, ph, temp or pressure alone; may be repeated", CLI_TEXTS,
      &quantities},
     {'m', "compare", NULL, "all batches on the same axes", CLI_FLAG, &compare},
+    {0, "svg", NULL, "a picture, as SVG", CLI_FLAG, &svg},
     {0, "ascii", NULL, "plain ASCII, whatever the terminal can show", CLI_FLAG, &ascii},
 };
 
@@ -91,7 +93,6 @@ static void write_text(const struct run *run, const struct plot *plot)
                              .ascii = ascii || !takes_utf8(),
                              .width = PLOT_TEXT_WIDTH,
                              .height = PLOT_TEXT_HEIGHT};
-    struct plot one = *plot;
     if (plot->batches.n == 0)
         puts(tanks.n + numbers.n > 0 || !cli_whole_book(run->cli) ? "Nothing to draw."
                                                                   : "No beer in the tanks.");
@@ -100,8 +101,7 @@ static void write_text(const struct run *run, const struct plot *plot)
     for (size_t i = 0; i < plot->batches.n && !compare; i++) {
         if (i > 0)
             putchar('\n');
-        one.batches.items = &plot->batches.items[i];
-        one.batches.n = 1;
+        struct plot one = plot_one(plot, i);
         plot_text_write(&text, &one);
     }
 }
@@ -128,6 +128,8 @@ static int draw(struct run *run)
     struct plot plot = plot_book(&run->context, &run->shelf, &courses, run->shown);
     if (cli->tsv)
         plot_tsv_write(stdout, &cli->arena, &plot);
+    else if (svg)
+        plot_svg_write(stdout, &cli->arena, &plot, compare);
     else
         write_text(run, &plot);
     size_t later = pick_later(&courses);

@@ -224,6 +224,15 @@ void plot_add(struct plot *plot, const struct finish_context *context,
 
 /* What is asked of a plot. */
 
+struct plot plot_one(const struct plot *plot, size_t batch)
+{
+    struct plot one = *plot;
+    one.batches.items = &plot->batches.items[batch];
+    one.batches.n = 1;
+    one.capacity = 0;
+    return one;
+}
+
 int plot_quantity_find(struct str name)
 {
     for (int reads = 0; reads < PLOT_QUANTITIES; reads++)

@@ -30,6 +30,9 @@ enum { PLOT_QUANTITIES = READS_PRESSURE + 1 };
 /* Fewer earlier batches than this give no band. */
 enum { PLOT_EARLIER_FEWEST = 3 };
 
+/* At most so many batches on one chart. */
+enum { PLOT_MOST_BATCHES = 8 };
+
 struct plot_reading {
     int64_t at;
     double day, value;
@@ -94,6 +97,9 @@ struct plot {
  * not looked at. */
 void plot_add(struct plot *plot, const struct finish_context *context,
               const struct batch_course *course, const struct history *history);
+
+/* The plot with one of its batches alone, which it shares. */
+struct plot plot_one(const struct plot *plot, size_t batch);
 
 /* "gravity", "ph", "temp", "pressure"; or -1. "temperature" is known too. */
 int plot_quantity_find(struct str name);

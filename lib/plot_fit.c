@@ -10,8 +10,10 @@
 static const double READING_SD = 0.07;
 static const double READING_DOF = 4;
 
-/* A curve that misses one of its readings by more, P, is not theirs. */
+/* A curve that misses one of its readings by more is not theirs: P, or as a share of all that was
+ * lost where that is more. */
 static const double WORST_MISS = 0.5;
+static const double WORST_SHARE = 0.05;
 
 /* Readings beyond the parameters that they pay for: as curve_choose() asks; and where earlier
  * batches say how such curves go. */
@@ -78,8 +80,10 @@ static struct points points_of_earlier(const struct history_batch *batch, struct
 
 static bool goes_through(const struct curve *curve, const struct points *points)
 {
+    double lost = points->plato[0] - points->plato[points->n - 1];
+    double worst = fmax(WORST_MISS, WORST_SHARE * lost);
     for (size_t i = 0; i < points->n; i++)
-        if (!(fabs(curve_plato(curve, points->hours[i]) - points->plato[i]) <= WORST_MISS))
+        if (!(fabs(curve_plato(curve, points->hours[i]) - points->plato[i]) <= worst))
             return false;
     return true;
 }

@@ -18,9 +18,6 @@ enum {
     PLOT_TEXT_MOST = 500
 };
 
-/* At most so many batches on one chart. */
-enum { PLOT_MOST_BATCHES = 8 };
-
 struct plot_text {
     FILE *out;
     struct arena *arena;

@@ -44,19 +44,33 @@ void plot_words_title(struct buf *buf, const struct plot *plot, const struct plo
         buf_printf(buf, ", %s", finish->reason);
 }
 
+static void add_value(struct buf *buf, const struct plot *plot, int reads,
+                      const struct plot_reading *reading)
+{
+    const struct quantity_unit *unit = plot_unit(plot, reads);
+    enum quantity quantity = BATCH_COLUMNS[reads].quantity;
+    int decimals = unit == NULL ? QUANTITIES[quantity].decimals : unit->decimals;
+    if (reading->censor != 0)
+        buf_char(buf, reading->censor < 0 ? '<' : '>');
+    quantity_write(buf, quantity, reading->value, unit, decimals);
+}
+
 void plot_words_last(struct buf *buf, const struct plot *plot, const struct plot_batch *batch,
                      int reads)
 {
     const struct plot_trace *trace = &batch->traces[reads];
-    const struct quantity_unit *unit = plot_unit(plot, reads);
-    enum quantity quantity = BATCH_COLUMNS[reads].quantity;
-    if (trace->readings.n == 0)
-        return;
-    const struct plot_reading *last = &trace->readings.items[trace->readings.n - 1];
-    if (last->censor != 0)
-        buf_char(buf, last->censor < 0 ? '<' : '>');
-    int decimals = unit == NULL ? QUANTITIES[quantity].decimals : unit->decimals;
-    quantity_write(buf, quantity, last->value, unit, decimals);
+    if (trace->readings.n > 0)
+        add_value(buf, plot, reads, &trace->readings.items[trace->readings.n - 1]);
+}
+
+void plot_words_reading(struct buf *buf, const struct plot *plot, int reads,
+                        const struct plot_reading *reading)
+{
+    add_value(buf, plot, reads, reading);
+    buf_add(buf, STR(", "));
+    words_time(buf, plot->cellar, reading->at);
+    if (reading->left_out != NULL)
+        buf_printf(buf, ", not judged by: %s", reading->left_out);
 }
 
 void plot_words_limit(struct buf *buf, const struct plot *plot, const struct plot_batch *batch)
@@ -102,6 +116,47 @@ bool plot_words_event(struct buf *buf, const struct plot *plot, const struct plo
         said = day;
     }
     return any;
+}
+
+static void describe_trace(struct buf *buf, const struct plot *plot, const struct plot_batch *batch,
+                           int reads)
+{
+    const struct plot_trace *trace = &batch->traces[reads];
+    if (!plot->shown[reads] || trace->readings.n == 0)
+        return;
+    buf_printf(buf, " %s: %zu reading%s, ", plot_words_quantity(reads), trace->readings.n,
+               trace->readings.n == 1 ? "" : "s");
+    plot_words_reading(buf, plot, reads, &trace->readings.items[0]);
+    if (trace->readings.n > 1) {
+        buf_add(buf, STR(", to "));
+        plot_words_reading(buf, plot, reads, &trace->readings.items[trace->readings.n - 1]);
+    }
+    buf_char(buf, '.');
+}
+
+void plot_words_describe(struct buf *buf, const struct plot *plot, const struct plot_batch *batch)
+{
+    plot_words_title(buf, plot, batch);
+    buf_char(buf, '.');
+    for (int reads = 0; reads < PLOT_QUANTITIES; reads++)
+        describe_trace(buf, plot, batch, reads);
+    if (plot->shown[READS_GRAVITY] && batch->finish.limit.source != LIMIT_NONE) {
+        buf_char(buf, ' ');
+        plot_words_limit(buf, plot, batch);
+        buf_char(buf, '.');
+    }
+    if (plot->shown[READS_GRAVITY] && batch->has_forecast) {
+        buf_char(buf, ' ');
+        plot_words_forecast(buf, plot, batch);
+        buf_char(buf, '.');
+    }
+    for (size_t i = 0; i < batch->flags.n; i++) {
+        buf_printf(buf, "%s %s ", i == 0 ? " events:" : ",",
+                   BATCH_EVENTS[batch->flags.items[i].what - EVENT_PITCH]);
+        words_day(buf, plot->cellar, batch->flags.items[i].at);
+    }
+    if (batch->flags.n > 0)
+        buf_char(buf, '.');
 }
 
 static void part(struct buf *buf, size_t begin)

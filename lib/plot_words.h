@@ -33,6 +33,14 @@ void plot_words_forecast(struct buf *buf, const struct plot *plot, const struct 
 bool plot_words_event(struct buf *buf, const struct plot *plot, const struct plot_batch *batch,
                       int event_what, bool dated);
 
+/* A reading in its unit and when it was taken, "5.3 P, 24 Nov 07:57", with the reason where it is
+ * not judged by. */
+void plot_words_reading(struct buf *buf, const struct plot *plot, int reads,
+                        const struct plot_reading *reading);
+
+/* All of a chart's batch in sentences, for those who cannot see it. */
+void plot_words_describe(struct buf *buf, const struct plot *plot, const struct plot_batch *batch);
+
 /* What is not shown, and why: no curve, no forecast, readings taken back. One clause each, parted
  * by "; ". */
 void plot_words_missing(struct buf *buf, const struct plot *plot, const struct plot_batch *batch);

@@ -267,7 +267,7 @@ struct occupancy *occupancy_read(struct book *book, struct arena *arena, struct 
     struct file_list plants = book_plants(book);
     take_files(it, book, &asked, true);
     take_files(it, book, &plants, true);
-    if (!whole)
+    if (!whole && it->standing.n > 0)
         take_rest(it, book);
     fill_tanks(it);
     return it;

@@ -116,9 +116,8 @@ bool anomaly_vdk_high(const struct anomaly_case *c, struct anomaly_finding *f)
     if (!isnan(value))
         anomaly_say(c, &f->reading, "VDK %s", anomaly_value(c, QUANTITY_VDK, value));
     if (smells)
-        anomaly_say(c, &f->reading, "%s", isnan(value) ? "VDK " : ", ");
-    if (smells)
-        anomaly_say(c, &f->reading, "smell: %s", BATCH_VDK_WORDS[vdk->word - 1]);
+        anomaly_say(c, &f->reading, "%ssmell: %s", isnan(value) ? "VDK " : ", ",
+                    BATCH_VDK_WORDS[vdk->word - 1]);
     anomaly_say(c, &f->expected, "%s", anomaly_limits(c, QUANTITY_VDK, -INFINITY, limit));
     anomaly_say(c, &f->source, "%s",
                 c->beer != NULL && c->beer->vdk.state == FIGURE_SET ? "the beer's limit"

@@ -29,7 +29,7 @@ const char *const BATCH_EVENTS[] = {
 
 #define FIGURE_ROW(index, name, kind, text)                                                        \
     {                                                                                              \
-        name, KEY_FIGURE, AT(reading, figure[index]), 0, kind, .help = text                        \
+        name, KEY_FIGURE, AT(reading, figure[index]), 0, kind, .help = (text)                      \
     }
 #define METER_ROW(index, name)                                                                     \
     {                                                                                              \

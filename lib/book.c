@@ -42,13 +42,13 @@ const char *book_find(struct arena *arena, const char *given, const char *near, 
     bool here = near == NULL || strcmp(near, "-") == 0;
     const char *first = here ? "" : file_folder(arena, near), *folder = first;
     size_t above = 0, depth = depth_of_working_directory();
-    while (folder != NULL && above <= depth) {
+    do {
         const char *path = file_join(arena, folder, CELLAR_FILE);
         if (file_exists(path))
             return path;
         above += folder[0] == '\0' || str_ends(str_of(folder), "..");
         folder = folder_above(arena, folder);
-    }
+    } while (folder != NULL && above <= depth);
     struct buf text = buf_new(arena);
     buf_printf(&text, "%s and the folders above it",
                first[0] == '\0' ? "the working directory" : first);

@@ -15,9 +15,9 @@ static void out_of_memory(void *context)
 {
     static const char message[] = ": out of memory\n";
     const char *name = context;
-    ssize_t ignored = write(STDERR_FILENO, name, strlen(name));
-    ignored = write(STDERR_FILENO, message, sizeof message - 1);
-    (void)ignored;
+    bool said = write(STDERR_FILENO, name, strlen(name)) > 0 &&
+                write(STDERR_FILENO, message, sizeof message - 1) > 0;
+    (void)said;
     _exit(CLI_TROUBLE);
 }
 

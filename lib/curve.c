@@ -533,12 +533,13 @@ static double above(const struct edge *edge, double hours)
  * for the upper edge, back for the lower one; an infinity where it does not. */
 static double crossing(const struct edge *edge, double hours, double step, double farthest)
 {
-    double near = hours, far = hours, way = edge->side;
-    for (double gone = step; way * above(edge, far) >= 0; gone *= 1.5) {
+    double near = hours, far = hours, gone = step, way = edge->side;
+    while (way * above(edge, far) >= 0) {
         if (gone > farthest)
             return way * INFINITY;
         near = far;
         far = hours + way * gone;
+        gone *= 1.5;
     }
     for (int i = 0; i < 60 && fabs(far - near) > 1e-6; i++) {
         double middle = near + 0.5 * (far - near);

@@ -103,6 +103,8 @@ static void add_prior(const struct fit_problem *problem, struct equations *at)
         double ridge = ridge_of(problem, j);
         if (ridge == 0 || isinf(ridge))
             continue;
+        /* fit() sets every theta: */
+        /* NOLINTNEXTLINE(clang-analyzer-core.UndefinedBinaryOperatorResult) */
         double distance = problem->prior_mean[j] - at->theta[j];
         at->matrix[j][j] += ridge;
         at->right[j] += ridge * distance;
@@ -233,6 +235,8 @@ static void find_free(const struct fit_problem *problem, struct equations *at)
 {
     at->free_count = 0;
     for (size_t j = 0; j < problem->parameters; j++) {
+        /* fit() sets every theta: */
+        /* NOLINTNEXTLINE(clang-analyzer-core.UndefinedBinaryOperatorResult) */
         bool pushed_low = at->theta[j] <= low_of(problem, j) && at->right[j] <= 0;
         bool pushed_high = at->theta[j] >= high_of(problem, j) && at->right[j] >= 0;
         at->free[j] = !is_held(problem, j) && !pushed_low && !pushed_high;

@@ -174,12 +174,10 @@ static const char *gravity_hint(struct arena *arena, const struct figure *figure
     struct buf buf = buf_new(arena);
     bool is_sg = figure->unit != NULL && strcmp(figure->unit->name, "SG") == 0;
     double written = figure->written;
-    if (is_sg && written >= 980 && written <= 1200)
+    if (written >= 980 && written <= 1200)
         buf_printf(&buf, "%.3f SG", written / 1000);
     else if (is_sg && written > 1.2 && written <= 40)
         buf_printf(&buf, "%g P", written);
-    else if (!is_sg && written >= 980 && written <= 1200)
-        buf_printf(&buf, "%.3f SG", written / 1000);
     else
         return NULL;
     return buf.p;
@@ -360,9 +358,7 @@ static void *new_list(const struct keys_context *c, void *list, size_t n, size_t
 static void fill_item(const struct keys_context *c, const struct key *key,
                       const struct doc_node *item, char *object)
 {
-    if (item->kind == DOC_MAP)
-        keys_fill(c, key->table, item, object);
-    else if (doc_is_null(item) && item->key != NULL)
+    if (item->kind == DOC_MAP || (doc_is_null(item) && item->key != NULL))
         keys_fill(c, key->table, item, object);
     else
         report_shape(c, item, "a mapping");

@@ -173,21 +173,19 @@ static double difference_of_rank(const double *sorted, size_t n, size_t k)
     struct differences none = differences_within(sorted, n, 0);
     if (none.count >= k)
         return 0;
-    double low = 0, next = none.next, high = sorted[n - 1] - sorted[0];
+    double next = none.next, high = sorted[n - 1] - sorted[0];
     for (;;) {
         struct differences found = differences_within(sorted, n, next);
         if (found.count >= k)
             return next;
-        low = next;
+        double low = next;
         next = found.next;
         double middle = low + 0.5 * (high - low);
         found = differences_within(sorted, n, middle);
-        if (found.count >= k) {
+        if (found.count >= k)
             high = middle;
-        } else {
-            low = middle;
+        else
             next = found.next;
-        }
     }
 }
 

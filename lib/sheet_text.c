@@ -350,6 +350,8 @@ void sheet_text_write(FILE *out, const struct sheet *sheet, struct sheet_text pa
             putc('\f', out);
         write_heading(out, &plan, page, paper.lines == 0 ? 0 : pages);
         for (; from < end; from++)
+            /* end is 0 without blocks: */
+            /* NOLINTNEXTLINE(clang-analyzer-core.NullDereference) */
             fwrite(plan.blocks[from].text.p, 1, plan.blocks[from].text.n, out);
     }
 }

@@ -11,7 +11,7 @@ void sheet_tsv_write_name(struct buf *buf, const struct sheet *sheet, int reads)
         return;
     buf_char(buf, '_');
     for (const char *p = unit->name; *p != '\0'; p++)
-        buf_char(buf, *p == '/' ? '_' : *p);
+        buf_char(buf, (char)(*p == '/' ? '_' : *p));
 }
 
 static void write_header(FILE *out, const struct sheet *sheet)

@@ -66,6 +66,7 @@ TEST_BIN = $(TEST_SRC:%.c=$(BUILD)/%)
         torture bench install uninstall format clean deps-build deps-test tests completion
 
 .DELETE_ON_ERROR:
+.SECONDARY:
 
 all: $(BIN)
 

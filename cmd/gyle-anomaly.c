@@ -11,7 +11,7 @@
 static struct {
     const char *since, *level, *explain;
     struct cli_texts tanks;
-    bool rules;
+    bool rules, brief;
 } wanted;
 
 static const struct cli_option OPTIONS[] = {
@@ -19,6 +19,7 @@ static const struct cli_option OPTIONS[] = {
      &wanted.since},
     {0, "level", "LEVEL", "leave out what is milder: note, warn, alarm", CLI_TEXT, &wanted.level},
     {0, "tank", "TANK", "of this tank only; may be given again", CLI_TEXTS, &wanted.tanks},
+    {'s', "short", NULL, "one line for each finding", CLI_FLAG, &wanted.brief},
     {0, "rules", NULL, "print every rule and stop", CLI_FLAG, &wanted.rules},
     {0, "explain", "RULE", "print what one rule looks at and stop", CLI_TEXT, &wanted.explain},
 };
@@ -136,6 +137,8 @@ static int judge(struct cli *cli, struct book *book, int64_t now, int64_t since,
     findings.n = told;
     if (cli->tsv)
         anomaly_write_tsv(stdout, &all, &findings);
+    else if (wanted.brief)
+        anomaly_write_short(stdout, &all, &findings);
     else
         anomaly_write_text(stdout, &all, &findings);
     shelf_free(&shelf);

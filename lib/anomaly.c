@@ -8,6 +8,8 @@
 #include <stdlib.h>
 #include <string.h>
 
+#define COLD_SAMPLE 10.0 /* C; buffers are at 20 */
+
 const char *const ANOMALY_LEVELS[] = {"", "note", "warn", "alarm"};
 
 const struct anomaly_info ANOMALY_RULES[ANOMALY_COUNT] = {
@@ -116,6 +118,18 @@ static void doubt(struct anomaly_run *run, const struct anomaly_case *c, struct 
         f->level--;
 }
 
+/* pH of beer far colder than the buffers: the sample wants warming, or the meter its temperature
+ * (5 C apart has no effect but in exacting work: USGS I-2587-85). */
+static void mention_cold_sample(const struct anomaly_case *c, struct anomaly_finding *f)
+{
+    const struct figure *temp = anomaly_figure(c, READS_TEMP);
+    if ((ANOMALY_RULES[f->rule].reads >> READS_PH & 1U) == 0 ||
+        anomaly_figure(c, READS_PH) == NULL || temp == NULL || temp->value > COLD_SAMPLE)
+        return;
+    anomaly_say(c, &f->more, "%sthe beer was at %s: was the sample warmed?",
+                f->more.n > 0 ? "; " : "", anomaly_value(c, QUANTITY_TEMPERATURE, temp->value));
+}
+
 /* Courses. */
 
 /* A rule's finding in one tank, as it goes on from reading to reading. */
@@ -188,6 +202,7 @@ static void judge_reading(struct anomaly_run *run, const struct anomaly_case *c,
     }
     enum anomaly_level sound = f.level;
     doubt(run, c, &f);
+    mention_cold_sample(c, &f);
     if (!again) {
         close_episode(run, episode, true);
         *episode = (struct episode){f, true, f.doubt.n == 0 ? sound : ANOMALY_NONE};
@@ -395,6 +410,7 @@ struct anomaly_findings anomaly_judge(const struct anomaly_book *book)
     keep_told(&run);
     anomaly_of_meters(&run);
     anomaly_of_round(&run);
+    anomaly_of_line(&run);
     if (book->plants_asked)
         anomaly_of_plant(&run);
     if (book->plants_asked)

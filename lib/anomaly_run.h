@@ -34,6 +34,7 @@ size_t anomaly_walk_order(const struct anomaly_book *book, struct str tank);
 void anomaly_of_meters(struct anomaly_run *run);
 void anomaly_of_plant(struct anomaly_run *run);
 void anomaly_of_trends(struct anomaly_run *run);
+void anomaly_of_line(struct anomaly_run *run);
 void anomaly_of_round(struct anomaly_run *run);
 
 #endif

@@ -283,6 +283,57 @@ void anomaly_write_text(FILE *out, const struct anomaly_book *book,
         }
 }
 
+/* One line each. */
+
+static void short_level(struct buf *cell, const void *row, const struct table *table)
+{
+    const struct anomaly_finding *f = row;
+    (void)table;
+    buf_printf(cell, "%s",
+               f->seen != NULL             ? "seen"
+               : f->level == ANOMALY_ALARM ? "ALARM"
+                                           : ANOMALY_LEVELS[f->level]);
+}
+
+static void short_when(struct buf *cell, const void *row, const struct table *table)
+{
+    char text[CIVIL_SHORT_SIZE];
+    const struct anomaly_finding *f = row;
+    int64_t day = civil_day(book_of(table)->cellar->zone, f->at);
+    buf_printf(cell, "%s", civil_short_date(day, text) + 4);
+}
+
+static const struct table_column SHORT_COLUMNS[] = {
+    {NULL, "LEVEL", 0, short_level, NULL},
+    {NULL, "TANK", TABLE_OPTIONAL, get_tank, NULL},
+    {NULL, "BATCH", TABLE_OPTIONAL, get_batch, NULL},
+    {NULL, "DAY", 0, short_when, NULL},
+    {NULL, "RULE", 0, get_rule, NULL},
+    {NULL, "READING", TABLE_SHRINK, get_reading, NULL},
+};
+
+static int rank_of(const struct anomaly_finding *f)
+{
+    return f->seen != NULL ? 0 : (int)f->level;
+}
+
+void anomaly_write_short(FILE *out, const struct anomaly_book *book,
+                         const struct anomaly_findings *findings)
+{
+    struct table table = {.out = out,
+                          .arena = book->arena,
+                          .columns = SHORT_COLUMNS,
+                          .column_count = sizeof SHORT_COLUMNS / sizeof SHORT_COLUMNS[0],
+                          .width = 80,
+                          .context = book};
+    table_begin(&table);
+    for (int rank = ANOMALY_ALARM; rank >= 0; rank--)
+        for (size_t i = 0; i < findings->n; i++)
+            if (rank_of(&findings->items[i]) == rank)
+                table_row(&table, &findings->items[i]);
+    table_end(&table);
+}
+
 /* Rules. */
 
 void anomaly_write_rule(FILE *out, struct arena *arena, enum anomaly_rule rule)

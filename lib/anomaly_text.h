@@ -20,6 +20,10 @@ void anomaly_write_tsv(FILE *out, const struct anomaly_book *book,
 void anomaly_write_text(FILE *out, const struct anomaly_book *book,
                         const struct anomaly_findings *findings);
 
+/* One line each, the gravest first. */
+void anomaly_write_short(FILE *out, const struct anomaly_book *book,
+                         const struct anomaly_findings *findings);
+
 /* One rule at length, and all of them as a list. */
 void anomaly_write_rule(FILE *out, struct arena *arena, enum anomaly_rule rule);
 void anomaly_write_rules(FILE *out, struct arena *arena, bool tsv);

@@ -87,9 +87,17 @@ static const char CELLAR[] =
     BREW("2", "10-04")                                                                             \
     BREW("3", "10-20")                                                                             \
     BREW("4", "11-02")                                                                             \
-        BREW("5", "11-12") "---\nplant: 2026-11\nreadings:\n" COUNTER("09-15", "100")              \
-            COUNTER("09-29", "120") COUNTER("10-13", "141") COUNTER("10-27", "160")                \
-                COUNTER("11-10", "181") COUNTER("11-24", last)
+    BREW("5", "11-12")                                                                             \
+    "---\nplant: 2026-11\nreadings:\n" COUNTER("09-15", "100") COUNTER("09-29", "120")             \
+        COUNTER("10-13", "141") COUNTER("10-27", "160") COUNTER("11-10", "181")                    \
+            COUNTER("11-24", last)
+
+#define PACKAGED(volume, count)                                                                    \
+    "  - {at: 2026-11-08 10:00, what: package, volume: " volume ", empty: yes, containers: "       \
+    "[{size: 30 L, count: " count "}]}\n"
+#define FILLED                                                                                     \
+    "---\nbatch: 1\nbeer: Pale\nbrewed: 2026-11-01 12:00\n"                                        \
+    "tanks: [{tank: B1, from: 2026-11-06 12:00, volume: 28 hL}]\n"
 
 struct row {
     const char *title;
@@ -447,6 +455,21 @@ static const struct row ROWS[] = {
      ""},
     {"one reads temperature higher", "22 09:00", BY_TURNS("20.0") M1_IN_ORDER, "round-person:note"},
     {"half a degree apart at most is no person", "22 09:00", BY_TURNS("19.3") M1_IN_ORDER, ""},
+
+    /* the line */
+    {"containers and volume agree", "08 15:00",
+     BRIGHT EVENTS PACKAGED("27 hL", "90") READINGS R("07 08:00", "temp: 1 C"), ""},
+    {"a count typed wrong", "08 15:00",
+     BRIGHT EVENTS PACKAGED("27 hL", "80") READINGS R("07 08:00", "temp: 1 C"),
+     "line-figures:note"},
+    {"a tenth of the tank is missing", "08 15:00",
+     FILLED EVENTS PACKAGED("24.9 hL", "83") READINGS R("07 08:00", "temp: 1 C"),
+     "line-figures:note"},
+    {"three in a hundred are usual", "08 15:00",
+     FILLED EVENTS PACKAGED("27 hL", "90") READINGS R("07 08:00", "temp: 1 C"), ""},
+    {"more than there was", "08 15:00",
+     FILLED EVENTS PACKAGED("28.2 hL", "94") READINGS R("07 08:00", "temp: 1 C"),
+     "line-figures:note"},
 
     /* the plant */
     {"the cold room is warm", "05 09:00",

@@ -1,0 +1,103 @@
+/* The packaging line: do its figures agree with each other and with the tank? */
+#include "anomaly_run.h"
+#include "civil.h"
+
+#include <math.h>
+
+#define STILL_MATTERS (3 * CIVIL_DAY)
+#define COUNT_OFF     0.02  /* of the volume: containers are filled no better */
+#define LOSS_MOST     0.06  /* of what went into the tank */
+#define GAIN_MOST     0.005 /* beer meters err by 0.5 % at most (27 CFR 25.42) */
+
+static double volume_of(const struct batch_event *event)
+{
+    double hectolitres = 0;
+    for (size_t i = 0; i < event->containers.n; i++) {
+        const struct batch_container *container = &event->containers.items[i];
+        if (!figure_is_exact(&container->size) || !container->count.set)
+            return NAN;
+        hectolitres += container->size.value * (double)container->count.n;
+    }
+    return event->containers.n == 0 ? NAN : hectolitres;
+}
+
+/* All that was packaged of a stay, up to now; NAN where a volume is missing. */
+static double packaged_of(const struct batch *batch, const struct batch_stay *stay)
+{
+    double hectolitres = 0;
+    for (size_t i = 0; i < batch->happened.n; i++) {
+        const struct batch_event *event = batch->happened.items[i];
+        if (event->what != EVENT_PACKAGE || event->at.at < stay->from || event->at.at > stay->to ||
+            (event->tank != NULL && !str_eq(event->tank->text, stay->tank)))
+            continue;
+        if (!figure_is_exact(&event->volume))
+            return NAN;
+        hectolitres += event->volume.value;
+    }
+    return hectolitres;
+}
+
+static const char *volume_text(const struct anomaly_run *run, double hectolitres)
+{
+    const struct quantity_unit *unit =
+        run->book->house_units ? run->book->cellar->house[QUANTITY_VOLUME] : NULL;
+    struct buf buf = buf_new(run->book->arena);
+    quantity_write(&buf, QUANTITY_VOLUME, hectolitres, unit, -1);
+    return buf.p;
+}
+
+static void report(struct anomaly_run *run, const struct batch *batch, int64_t at, struct str tank,
+                   const char *what, double is, double should, const char *source)
+{
+    struct anomaly_finding f = {
+        .rule = ANOMALY_LINE_FIGURES,
+        .level = ANOMALY_RULES[ANOMALY_LINE_FIGURES].level,
+        .at = at,
+        .since = at,
+        .times = 1,
+        .batch = batch,
+        .tank = tank,
+        .order = anomaly_walk_order(run->book, tank),
+    };
+    struct buf buf = buf_new(run->book->arena);
+    buf_printf(&buf, "%s %s", what, volume_text(run, is));
+    f.reading = buf_str(&buf);
+    buf = buf_new(run->book->arena);
+    buf_printf(&buf, "about %s", volume_text(run, should));
+    f.expected = buf_str(&buf);
+    f.source = str_of(source);
+    anomaly_add(run, f);
+}
+
+static void judge_event(struct anomaly_run *run, const struct batch *batch,
+                        const struct batch_event *event)
+{
+    const struct batch_stay *stay = batch_stay_at(batch, text_of(event->tank), event->at.at - 1);
+    struct str tank = stay == NULL ? text_of(event->tank) : stay->tank;
+    double counted = volume_of(event);
+    if (figure_is_exact(&event->volume) &&
+        fabs(counted - event->volume.value) > COUNT_OFF * event->volume.value)
+        report(run, batch, event->at.at, tank, "the containers hold", counted, event->volume.value,
+               "the volume written beside them");
+    if (stay == NULL || !event->empty.yes || !figure_is_exact(&stay->entry->volume))
+        return;
+    double filled = stay->entry->volume.value, packaged = packaged_of(batch, stay);
+    if (packaged < filled * (1 - LOSS_MOST) || packaged > filled * (1 + GAIN_MOST))
+        report(run, batch, event->at.at, tank, "packaged", packaged, filled,
+               "what went into the tank");
+}
+
+void anomaly_of_line(struct anomaly_run *run)
+{
+    int64_t since = run->book->now - STILL_MATTERS;
+    if (run->book->since < since)
+        since = run->book->since;
+    for (size_t i = 0; i < run->book->batch_count; i++) {
+        const struct batch *batch = run->book->batches[i];
+        for (size_t k = 0; run->book->asked[i] && k < batch->happened.n; k++) {
+            const struct batch_event *event = batch->happened.items[k];
+            if (event->what == EVENT_PACKAGE && event->at.at >= since)
+                judge_event(run, batch, event);
+        }
+    }
+}

@@ -21,9 +21,16 @@ static const struct cli_program PROGRAM = {
     .option_count = sizeof OPTIONS / sizeof OPTIONS[0],
 };
 
+/* The arena of one file, or of more while rows of them are open. */
+struct file_arena {
+    struct arena arena;
+    struct file_arena *older;
+};
+
 struct run {
     struct book book;
-    struct arena *arena; /* of one file, or more while rows of them are open */
+    struct file_arena *arenas;
+    struct arena *arena; /* the last of them */
     struct finish_context context;
     struct verdicts verdicts;
     struct history history;
@@ -37,9 +44,17 @@ static void next_arena(struct cli *cli, struct run *run, bool keep)
         arena_reset(run->arena);
         return;
     }
-    run->arena = arena_alloc(&cli->arena, sizeof *run->arena);
-    arena_init(run->arena, cli->arena.exhausted, cli->arena.context);
-    run->context.arena = run->arena;
+    struct file_arena *it = arena_alloc(&cli->arena, sizeof *it);
+    arena_init(&it->arena, cli->arena.exhausted, cli->arena.context);
+    it->older = run->arenas;
+    run->arenas = it;
+    run->context.arena = run->arena = &it->arena;
+}
+
+static void free_arenas(struct run *run)
+{
+    for (struct file_arena *it = run->arenas; it != NULL; it = it->older)
+        arena_free(&it->arena);
 }
 
 static bool check_file(struct run *run, const char *path)
@@ -102,6 +117,7 @@ static int check(struct cli *cli)
     if (run.later > 0)
         cli_say(cli, "%zu later %s not looked at", run.later,
                 run.later == 1 ? "entry was" : "entries were");
+    free_arenas(&run);
     if (run.broken > 0 || run.book.cellar_errors > 0)
         return CLI_TROUBLE;
     return run.verdicts.found > 0 ? CLI_FOUND : CLI_OK;

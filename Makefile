@@ -8,6 +8,13 @@
 #   make bench           time the filters against a bare libyaml loop
 #   make install         PREFIX=/usr/local DESTDIR=: filters, manual, completion, example book
 #   make uninstall       the same PREFIX and DESTDIR
+#   make analyze         gcc -fanalyzer, clang-tidy, cppcheck, shellcheck, mandoc -T lint
+#   make coverage        lines and branches of each module that the tests reach
+#   make mutate          SAMPLE=100: change the judgement at so many places; which changes no test tells
+#   make matrix          build and test with each compiler, level and C library that is here
+#   make reproducible    two builds in two folders give the same bytes
+#   make rehearse        install and uninstall below a folder with blanks in its name
+#   make machine         the README's two commands on a new Debian, made for it (root, debootstrap)
 #   make format          lay the C files out by .clang-format
 #   make clean
 #
@@ -63,7 +70,8 @@ COMPLETE = $(CMD_SRC:cmd/%.c=$(BUILD)/completion/bash/%) \
 TEST_BIN = $(TEST_SRC:%.c=$(BUILD)/%)
 
 .PHONY: all demo check check-run check-headers check-asan check-clang check-valgrind check-all seeded \
-        torture bench install uninstall format clean deps-build deps-test tests completion
+        torture bench install uninstall format clean deps-build deps-test tests completion \
+        analyze coverage mutate matrix reproducible machine rehearse
 
 .DELETE_ON_ERROR:
 .SECONDARY:
@@ -173,6 +181,11 @@ uninstall:
 	for page in $(notdir $(MAN_SRC)); do rm -f '$(SHARE)/man/man'$${page##*.}/$$page; done
 	for file in $(BOOK); do rm -f '$(BOOK_DIR)'/$${file#examples/}; done
 	if [ -d '$(SHARE)/doc/gyle' ]; then find '$(SHARE)/doc/gyle' -depth -type d -empty -delete; fi
+
+analyze coverage mutate matrix reproducible machine:
+	@tests/release/$@
+rehearse: all completion
+	@tests/release/install
 
 format:
 	clang-format -i lib/*.[ch] cmd/*.c $(wildcard tests/*/*.[ch])

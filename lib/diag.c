@@ -2,6 +2,7 @@
 
 #include <stdarg.h>
 #include <stdlib.h>
+#include <string.h>
 
 const struct rule_info RULES[RULE_COUNT] = {
 #define RULE(id, name, level, meaning, mend, example) [id] = {name, level, meaning, mend, example},
@@ -156,10 +157,32 @@ static int compare(const void *left, const void *right)
     return a->order < b->order ? -1 : a->order > b->order;
 }
 
+static bool is_said_again(const struct diag *a, const struct diag *b)
+{
+    return a->line == b->line && a->column == b->column && a->level == b->level &&
+           a->rule == b->rule && str_eq(a->file, b->file) && strcmp(a->message, b->message) == 0;
+}
+
 void diag_sort(struct diags *diags)
 {
-    if (diags->n > 1)
-        qsort(diags->items, diags->n, sizeof *diags->items, compare);
+    if (diags->n < 2)
+        return;
+    qsort(diags->items, diags->n, sizeof *diags->items, compare);
+    size_t n = 1;
+    for (size_t i = 1; i < diags->n; i++) {
+        const struct diag *d = &diags->items[i];
+        bool again = false;
+        for (size_t k = n; k-- > 0 && !again && diags->items[k].line == d->line &&
+                           str_eq(diags->items[k].file, d->file);)
+            again = is_said_again(&diags->items[k], d);
+        if (!again)
+            diags->items[n++] = *d;
+        else if (d->level == DIAG_ERROR)
+            diags->errors--;
+        else if (d->level == DIAG_WARNING)
+            diags->warnings--;
+    }
+    diags->n = n;
 }
 
 void diag_write(FILE *out, const struct diags *diags)

@@ -89,7 +89,8 @@ void diag_add(struct diags *diags, struct place place, enum rule rule, const cha
 void diag_add_level(struct diags *diags, struct place place, enum rule rule, enum diag_level level,
                     const char *format, ...) __attribute__((format(printf, 5, 6)));
 
-/* By file name, line, column, then as added. */
+/* By file name, line, column, then as added; what was found again, in the same words, is dropped.
+ */
 void diag_sort(struct diags *diags);
 
 /* One line each, file names escaped. Returns nothing: the caller checks ferror(out) at the end. */

@@ -193,10 +193,11 @@ int main(int argc, char **argv)
                                    .context = &run};
     bool reads =
         cli.operand_count == 0 || (cli.operand_count == 1 && strcmp(cli.operands[0], "-") == 0);
-    if (!set_up(&run) || (cli.cellar != NULL && !use_cellar(&run)))
-        return cli_end(&cli, CLI_TROUBLE);
-    convert_begin(&run.convert);
-    status = reads ? answer_lines(&run) : answer_operands(&run);
+    status = CLI_TROUBLE;
+    if (set_up(&run) && (cli.cellar == NULL || use_cellar(&run))) {
+        convert_begin(&run.convert);
+        status = reads ? answer_lines(&run) : answer_operands(&run);
+    }
     arena_free(&run.scratch);
     return cli_end(&cli, status);
 }

@@ -96,7 +96,7 @@ static const struct key EVENT_ROWS[] = {
     {"to", KEY_TEXT, AT(batch_event, to), .help = "move: the tank it went to"},
     {"volume", KEY_FIGURE, AT(batch_event, volume), 0, QUANTITY_VOLUME,
      .help = "move, package, krausen, dump: how much"},
-    {"containers", KEY_LIST, AT(batch_event, containers), .table = &CONTAINER_KEYS,
+    {"containers", KEY_LIST, AT(batch_event, containers), .most = 200, .table = &CONTAINER_KEYS,
      .help = "package: sizes and counts"},
     {"lot", KEY_TEXT, AT(batch_event, lot), .help = "package: code on the package"},
     {"temp", KEY_FIGURE, AT(batch_event, temp), 0, QUANTITY_TEMPERATURE,
@@ -168,15 +168,17 @@ static const struct key BATCH_ROWS[] = {
     {"wort-ph", KEY_FIGURE, AT(batch, wort_ph), 0, QUANTITY_PH,
      .help = "pH in the fermenter, before the yeast"},
     {"ibu", KEY_FIGURE, AT(batch, ibu), 0, QUANTITY_BITTERNESS, .help = "bitterness"},
-    {"forced", KEY_LIST, AT(batch, forced), KEY_OR_ONE, .table = &FORCED_KEYS,
+    {"forced", KEY_LIST, AT(batch, forced), KEY_OR_ONE, .most = 100, .table = &FORCED_KEYS,
      .help = "forced (fast) fermentation: where it should end; one or a list"},
-    {"brews", KEY_LIST, AT(batch, brews), .table = &BREW_KEYS,
+    {"brews", KEY_LIST, AT(batch, brews), .most = 100, .table = &BREW_KEYS,
      .help = "the turns that filled one fermenter"},
-    {"of", KEY_LIST, AT(batch, of), .table = &PART_KEYS, .help = "the parts of a blend"},
-    {"tanks", KEY_LIST, AT(batch, tanks), .table = &STAY_KEYS,
+    {"of", KEY_LIST, AT(batch, of), .most = 200, .table = &PART_KEYS,
+     .help = "the parts of a blend"},
+    {"tanks", KEY_LIST, AT(batch, tanks), .most = 200, .table = &STAY_KEYS,
      .help = "where it is and was: the only truth of occupation"},
     {"events", KEY_LIST, AT(batch, events), .table = &BATCH_EVENT_KEYS, .help = "what was done"},
-    {"seen", KEY_LIST, AT(batch, seen), .table = &SEEN_KEYS, .help = "findings acknowledged"},
+    {"seen", KEY_LIST, AT(batch, seen), .most = 1000, .table = &SEEN_KEYS,
+     .help = "findings acknowledged"},
     {"note", KEY_TEXT, AT(batch, note), .help = "free text"},
     {"readings", KEY_LIST, AT(batch, readings), .table = &BATCH_READING_KEYS,
      .help = "readings; keep it the last key: new ones are appended"},
@@ -296,14 +298,54 @@ static bool may_be_meant(const struct reading *reading, const struct reading *co
            (correction->tank == NULL || str_eq(reading->where, correction->tank->text));
 }
 
+/* Readings by time, corrections left out. */
+struct targets {
+    struct reading **items;
+    size_t n;
+};
+
+static struct targets sort_targets(struct batch *batch, struct arena *arena)
+{
+    struct targets targets = {arena_array(arena, batch->readings.n, sizeof *targets.items), 0};
+    for (size_t i = 0; i < batch->readings.n; i++) {
+        struct reading *reading = &batch->readings.items[i];
+        if (reading->at.set && reading->corrects.node == NULL)
+            targets.items[targets.n++] = reading;
+    }
+    if (targets.n > 1)
+        qsort(targets.items, targets.n, sizeof *targets.items, compare_readings);
+    return targets;
+}
+
+/* Those that a correction may mean: of its minute, and not more than anyone takes in one. */
+static struct targets targets_of(const struct targets *all, const struct reading *correction)
+{
+    enum { MOST = 100 };
+    int64_t minute = correction->corrects.at / CIVIL_MINUTE;
+    size_t low = 0, high = all->n;
+    while (low < high) {
+        size_t middle = low + (high - low) / 2;
+        if (all->items[middle]->at.at / CIVIL_MINUTE < minute)
+            low = middle + 1;
+        else
+            high = middle;
+    }
+    struct targets targets = {all->items + low, 0};
+    while (targets.n < MOST && low + targets.n < all->n &&
+           all->items[low + targets.n]->at.at / CIVIL_MINUTE == minute)
+        targets.n++;
+    return targets;
+}
+
 /* The reading whose figure a correction means. Of two of one minute it is the one of the meter
  * named, or the one that has that quantity. */
-static struct reading *find_meant(struct batch *batch, const struct reading *correction, size_t q)
+static struct reading *find_meant(const struct targets *targets, const struct reading *correction,
+                                  size_t q)
 {
     struct reading *found = NULL;
     const struct doc_node *meter = correction->meter[q];
-    for (size_t i = 0; i < batch->readings.n; i++) {
-        struct reading *reading = &batch->readings.items[i];
+    for (size_t i = 0; i < targets->n; i++) {
+        struct reading *reading = targets->items[i];
         const struct doc_node *other = reading->meter[q];
         if (!may_be_meant(reading, correction) ||
             (meter != NULL && other != NULL && !str_eq(meter->text, other->text)))
@@ -317,13 +359,13 @@ static struct reading *find_meant(struct batch *batch, const struct reading *cor
 
 /* Puts the figures that a correction names into the readings it corrects. False when there is none.
  */
-static bool correct(struct batch *batch, const struct reading *correction)
+static bool correct(const struct targets *targets, const struct reading *correction)
 {
     bool found = false, named = false;
     for (size_t q = 0; q < READS_COUNT; q++) {
         if (correction->figure[q].node == NULL)
             continue;
-        struct reading *target = find_meant(batch, correction, q);
+        struct reading *target = find_meant(targets, correction, q);
         named = true;
         if (target == NULL)
             return false;
@@ -332,16 +374,21 @@ static bool correct(struct batch *batch, const struct reading *correction)
         if (correction->meter[q] != NULL)
             target->meter[q] = correction->meter[q];
     }
-    for (size_t i = 0; i < batch->readings.n && !named; i++)
-        found = found || may_be_meant(&batch->readings.items[i], correction);
+    for (size_t i = 0; i < targets->n && !named; i++)
+        found = found || may_be_meant(targets->items[i], correction);
     return found;
 }
 
 static void settle_corrections(struct batch *batch, int64_t now, const struct keys_context *context)
 {
     size_t n = 0;
-    struct reading **corrections =
-        arena_array(context->arena, batch->readings.n, sizeof *corrections);
+    for (size_t i = 0; i < batch->readings.n; i++)
+        n += batch->readings.items[i].corrects.set;
+    if (n == 0)
+        return;
+    struct targets all = sort_targets(batch, context->arena);
+    struct reading **corrections = arena_array(context->arena, n, sizeof *corrections);
+    n = 0;
     for (size_t i = 0; i < batch->readings.n; i++) {
         struct reading *reading = &batch->readings.items[i];
         if (reading->corrects.set && reading->at.set && reading->at.at <= now)
@@ -349,12 +396,14 @@ static void settle_corrections(struct batch *batch, int64_t now, const struct ke
     }
     if (n > 1)
         qsort(corrections, n, sizeof *corrections, compare_readings);
-    for (size_t i = 0; i < n; i++)
-        if (!correct(batch, corrections[i]))
+    for (size_t i = 0; i < n; i++) {
+        struct targets targets = targets_of(&all, corrections[i]);
+        if (!correct(&targets, corrections[i]))
             diag_add(context->diags, doc_place(batch->source, corrections[i]->corrects.node),
                      RULE_REFERENCE, "corrects: this batch has no reading at \"%s\"%s",
                      str_shown(context->diags->arena, corrections[i]->corrects.node->text),
                      corrections[i]->tank == NULL ? "" : " in that tank");
+    }
 }
 
 /* Day zero is the first pitch, else brewed, else the first of brews. */

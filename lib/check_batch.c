@@ -643,11 +643,17 @@ static void report_step(const struct scope *s, const struct reading *reading, si
 /* True when extract came in between two moments. */
 static bool is_raised_between(const struct batch *batch, int64_t from, int64_t to)
 {
-    for (size_t i = 0; i < batch->happened.n; i++) {
-        const struct batch_event *event = batch->happened.items[i];
-        if (brings_extract(event) && event->at.at >= from - CIVIL_HOUR && event->at.at <= to)
-            return true;
+    size_t low = 0, high = batch->happened.n;
+    while (low < high) {
+        size_t middle = low + (high - low) / 2;
+        if (batch->happened.items[middle]->at.at < from - CIVIL_HOUR)
+            low = middle + 1;
+        else
+            high = middle;
     }
+    for (; low < batch->happened.n && batch->happened.items[low]->at.at <= to; low++)
+        if (brings_extract(batch->happened.items[low]))
+            return true;
     for (size_t i = 0; i < batch->brews.n; i++)
         if (batch->brews.items[i].at.set && batch->brews.items[i].at.at >= from &&
             batch->brews.items[i].at.at <= to)

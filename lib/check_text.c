@@ -2,9 +2,11 @@
 
 #include <string.h>
 
+/* With a mark or without. */
 static bool is_utf16(struct str text)
 {
-    return str_starts(text, "\xff\xfe") || str_starts(text, "\xfe\xff");
+    return str_starts(text, "\xff\xfe") || str_starts(text, "\xfe\xff") ||
+           (text.n > 1 && (text.p[0] == '\0' || text.p[1] == '\0'));
 }
 
 /* The offset of the first byte that is neither in a comment, a blank line nor a directive. */

@@ -82,6 +82,23 @@ static struct str kept_name(struct diags *diags, struct str name)
     return str_copy(diags->arena, name);
 }
 
+__attribute__((format(printf, 2, 0))) static const char *
+format_message(struct arena *arena, const char *format, va_list args)
+{
+    char usual[240];
+    va_list again;
+    va_copy(again, args);
+    int length = vsnprintf(usual, sizeof usual, format, again);
+    va_end(again);
+    if (length < 0)
+        return format;
+    if ((size_t)length < sizeof usual)
+        return arena_copy(arena, usual, (size_t)length);
+    char *message = arena_raw(arena, (size_t)length + 1);
+    vsnprintf(message, (size_t)length + 1, format, args);
+    return message;
+}
+
 static void add(struct diags *diags, struct place place, enum rule rule, enum diag_level level,
                 const char *format, va_list args) __attribute__((format(printf, 5, 0)));
 
@@ -93,13 +110,7 @@ static void add(struct diags *diags, struct place place, enum rule rule, enum di
     if (diags->n == diags->capacity)
         diags->items =
             arena_grow(diags->arena, diags->items, &diags->capacity, sizeof *diags->items);
-    va_list again;
-    va_copy(again, args);
-    int length = vsnprintf(NULL, 0, format, again);
-    va_end(again);
-    size_t size = length < 0 ? 1 : (size_t)length + 1;
-    char *message = arena_alloc(diags->arena, size);
-    vsnprintf(message, size, format, args);
+    const char *message = format_message(diags->arena, format, args);
 
     diags->items[diags->n] = (struct diag){.file = kept_name(diags, place.source->name),
                                            .line = place.line,

@@ -256,7 +256,10 @@ static void report_parser_error(struct reader *r)
     r->broken = true;
     if (p->error == YAML_READER_ERROR) {
         struct place place = doc_place_at(r->source, p->problem_offset);
-        if (strcmp(p->problem, "control characters are not allowed") == 0)
+        struct str text = r->source->text;
+        if (text.n > 1 && (text.p[0] == '\0' || text.p[1] == '\0'))
+            diag_add(r->diags, place, RULE_ENCODING, "the file is UTF-16: save it as UTF-8");
+        else if (strcmp(p->problem, "control characters are not allowed") == 0)
             diag_add(r->diags, place, RULE_ENCODING, "a control character: remove it");
         else
             diag_add(r->diags, place, RULE_ENCODING, "not UTF-8 text: save the file as UTF-8");

@@ -399,12 +399,20 @@ static void read_list(const struct keys_context *c, const struct key *key,
     }
     if (named)
         check_names(c, value);
-    char *items = new_list(c, list, one ? 1 : value->count, key->table->size);
+    size_t n = one ? 1 : value->count;
+    if (key->most > 0 && n > key->most)
+        n = key->most;
+    char *items = new_list(c, list, n, key->table->size);
     if (one) {
         keys_fill(c, key->table, value, items);
         return;
     }
     for (const struct doc_node *item = value->first; item != NULL; item = item->next) {
+        if (n-- == 0) {
+            diag_add(c->diags, at(c, item), RULE_NESTING, "%s: over %zu entries are not read",
+                     key->name, key->most);
+            return;
+        }
         fill_item(c, key, item, items);
         items += key->table->size;
     }

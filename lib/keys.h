@@ -73,6 +73,7 @@ struct key {
     enum quantity quantity;
     const char *const *words; /* NULL-ended */
     const struct key_table *table;
+    size_t most;      /* entries of a KEY_LIST; 0: as many as there are */
     const char *help; /* one line for the manual */
 };
 

@@ -14,21 +14,43 @@ static bool fail(struct source *source, struct diags *diags, const char *why)
     return false;
 }
 
+/* The bytes that are to come, where the system knows. */
+static size_t expected_size(const struct stat *info)
+{
+    return info->st_size > 0 ? (size_t)info->st_size + 1 : 4096;
+}
+
+/* What read() gives once there is something. A pipe is opened so that it does not wait for somebody
+ * to write to it; when somebody does, it is waited for. */
+static ssize_t read_some(int fd, char *bytes, size_t n)
+{
+    for (;;) {
+        ssize_t got = read(fd, bytes, n);
+        if (got >= 0 || (errno != EINTR && errno != EAGAIN))
+            return got;
+        if (errno == EAGAIN) {
+            int flags = fcntl(fd, F_GETFL);
+            if (flags < 0 || !(flags & O_NONBLOCK) || fcntl(fd, F_SETFL, flags & ~O_NONBLOCK) < 0)
+                return -1;
+        }
+    }
+}
+
 static bool read_all(struct arena *arena, int fd, size_t expected, struct source *source,
                      struct diags *diags)
 {
     size_t capacity = expected + 1, n = 0;
     char *bytes = arena_raw(arena, capacity);
     for (;;) {
+        if (n > FILE_MOST_BYTES)
+            return fail(source, diags, "is over 512 MiB: no gyle book needs that");
         if (n + 1 >= capacity) {
             char *larger = arena_raw(arena, capacity * 2 + 4096);
             memcpy(larger, bytes, n);
             capacity = capacity * 2 + 4096;
             bytes = larger;
         }
-        ssize_t got = read(fd, bytes + n, capacity - 1 - n);
-        if (got < 0 && errno == EINTR)
-            continue;
+        ssize_t got = read_some(fd, bytes + n, capacity - 1 - n);
         if (got < 0)
             return fail(source, diags, strerror(errno));
         if (got == 0)
@@ -40,22 +62,29 @@ static bool read_all(struct arena *arena, int fd, size_t expected, struct source
     return true;
 }
 
+static bool read_open(struct arena *arena, int fd, struct source *source, struct diags *diags)
+{
+    struct stat info;
+    if (fstat(fd, &info) != 0)
+        return fail(source, diags, strerror(errno));
+    if (S_ISDIR(info.st_mode))
+        return fail(source, diags, "is a folder, not a file");
+    if (!read_all(arena, fd, expected_size(&info), source, diags))
+        return false;
+    if (S_ISFIFO(info.st_mode) && source->text.n == 0 && fd != STDIN_FILENO)
+        return fail(source, diags, "is a pipe, and nobody writes to it");
+    return true;
+}
+
 bool file_read(struct arena *arena, const char *path, struct source *source, struct diags *diags)
 {
     bool standard_input = strcmp(path, "-") == 0;
-    struct stat info;
     *source = (struct source){str_of(standard_input ? "standard input" : path), {"", 0}};
-    int fd = standard_input ? STDIN_FILENO : open(path, O_RDONLY | O_CLOEXEC | O_NOCTTY);
+    int fd =
+        standard_input ? STDIN_FILENO : open(path, O_RDONLY | O_CLOEXEC | O_NOCTTY | O_NONBLOCK);
     if (fd < 0)
         return fail(source, diags, strerror(errno));
-    bool done;
-    if (fstat(fd, &info) != 0)
-        done = fail(source, diags, strerror(errno));
-    else if (S_ISDIR(info.st_mode))
-        done = fail(source, diags, "is a folder, not a file");
-    else
-        done =
-            read_all(arena, fd, info.st_size > 0 ? (size_t)info.st_size + 1 : 4096, source, diags);
+    bool done = read_open(arena, fd, source, diags);
     if (!standard_input)
         close(fd);
     return done;

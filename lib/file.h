@@ -11,6 +11,8 @@
 #include <stdbool.h>
 #include <stddef.h>
 
+#define FILE_MOST_BYTES ((size_t)512 * 1024 * 1024)
+
 /* Reads a file, or standard input for "-", into the arena, and a NUL behind it. On failure false,
  * and a finding of RULE_UNREADABLE. source->name is path, "standard input" for "-". */
 bool file_read(struct arena *arena, const char *path, struct source *source, struct diags *diags);

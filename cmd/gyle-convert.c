@@ -74,11 +74,8 @@ static bool use_cellar(struct run *run)
     run->has_cellar = true;
     if (!named && book_find(&cli->arena, NULL, NULL, &looked) == NULL)
         return true;
-    size_t operands = cli->operand_count;
-    cli->operand_count = 0; /* they are no files */
-    bool opened = cli_open_book(cli, &book);
-    cli->operand_count = operands;
-    if (!opened) {
+    cli->near = "-"; /* operands are no files */
+    if (!cli_open_book(cli, &book)) {
         if (!named)
             cli_say(cli, "note: its units and altitude are not used");
         return !named;

@@ -1,9 +1,8 @@
 #include "sound.h"
 
 #include "civil.h"
-#include "extract.h"
+#include "corrected.h"
 #include "interval.h"
-#include "refractometer.h"
 
 #include <math.h>
 
@@ -36,23 +35,6 @@ static bool raised_between(const struct batch *batch, int64_t from, int64_t to)
     return false;
 }
 
-/* The figure as the meter's kind asks for it. */
-static double corrected(const struct sound_point *point, const struct figure *figure,
-                        double original_plato)
-{
-    if (point->meter == NULL || !figure_is_exact(figure))
-        return figure->value;
-    if (point->meter->kind == METER_REFRACTOMETER) {
-        double factor = figure_is_exact(&point->meter->factor) ? point->meter->factor.value
-                                                               : REFRACTOMETER_WORT_FACTOR;
-        return refractometer_beer(figure->value, factor, original_plato);
-    }
-    if (point->meter->kind == METER_HYDROMETER && figure_is_exact(&point->meter->reference) &&
-        !isnan(point->celsius))
-        return extract_hydrometer(figure->value, point->celsius, point->meter->reference.value);
-    return figure->value;
-}
-
 static struct sound_point point_of(const struct reading *reading, const struct cellar *cellar,
                                    double original_plato)
 {
@@ -67,7 +49,9 @@ static struct sound_point point_of(const struct reading *reading, const struct c
         step = point.meter->step.value;
     point.step = fmax(step, SOUND_FINEST_STEP_PLATO);
     point.by_refractometer = point.meter != NULL && point.meter->kind == METER_REFRACTOMETER;
-    point.plato = corrected(&point, figure, original_plato);
+    point.plato = figure->value;
+    if (figure_is_exact(figure))
+        point.plato = corrected_gravity(figure, point.meter, point.celsius, original_plato).plato;
     if (!figure_is_exact(figure))
         point.state = SOUND_CENSORED;
     else if (point.step > SOUND_COARSEST_STEP_PLATO + 1e-9)

@@ -354,7 +354,7 @@ COLUMN(get_file)
 COLUMN(get_line)
 {
     UNUSED;
-    buf_printf(cell, "%u", (unsigned)row_of(row)->reading->node->line);
+    put_number(cell, row_of(row)->reading->node->line, 0);
 }
 
 const struct table_column DERIVED_COLUMNS[] = {

@@ -69,13 +69,14 @@ static void add_line(struct table *table, const void *row)
             table->cells[table->cell_count++] = text.n == 0 ? text : str_copy(table->arena, text);
         } else if (is_in(table, c)) {
             if (!first)
-                putc('\t', table->out);
-            tsv_write(table->out, text);
+                putc_unlocked('\t', table->out);
+            if (text.n > 0)
+                tsv_write(table->out, text);
             first = false;
         }
     }
     if (table->tsv)
-        putc('\n', table->out);
+        putc_unlocked('\n', table->out);
 }
 
 void table_begin(struct table *table)

@@ -209,8 +209,23 @@ static void write_escape(FILE *out, struct str bytes)
     }
 }
 
+/* True of text that stands in a field as it is, as nearly all does. */
+static bool is_plain(struct str field)
+{
+    if (field.n > 0 && field.p[0] == '"')
+        return false;
+    for (size_t i = 0; i < field.n; i++)
+        if (field.p[i] < ' ' || field.p[i] > '~' || field.p[i] == '\\')
+            return false;
+    return true;
+}
+
 void tsv_write(FILE *out, struct str field)
 {
+    if (is_plain(field)) {
+        fwrite(field.p, 1, field.n, out);
+        return;
+    }
     size_t written = 0; /* what lies before it is out; what follows up to i can go as it is */
     for (size_t i = 0, used = 0; i < field.n; i += used) {
         uint32_t code = str_char(field.p + i, field.n - i, &used);

@@ -5,6 +5,7 @@
 #include <stdarg.h>
 #include <stddef.h>
 #include <stdint.h>
+#include <stdio.h>
 #include <string.h>
 
 #include <cmocka.h>
@@ -261,6 +262,32 @@ static void writes_values(void **state)
     arena_free(&arena);
 }
 
+/* Numbers are written as printf writes them, in all sizes and at every tie, but for a sign of 0. */
+static void writes_numbers_as_printf_does(void **state)
+{
+    (void)state;
+    struct arena arena;
+    arena_init(&arena, NULL, NULL);
+    struct buf buf = buf_new(&arena);
+    uint64_t random = 1;
+    for (int i = 0; i < 200000; i++) {
+        random = random * 6364136223846793005u + 1442695040888963407u;
+        double value = (double)(int64_t)random / 9.3e18 * pow(10, i % 12 - 2);
+        if (i % 3 == 0)
+            value = (double)((int64_t)(random >> 40) - (1 << 23)) / 2000; /* ties */
+        int decimals = i % 8;
+        char want[64], *from = want;
+        snprintf(want, sizeof want, "%.*f", decimals, value);
+        if (want[0] == '-' && strspn(want + 1, "0.") == strlen(want + 1))
+            from++;
+        buf.n = 0;
+        quantity_write_number(&buf, value, decimals);
+        if (strcmp(from, buf.p) != 0)
+            fail_msg("%.17g with %d digits: %s, not %s", value, decimals, buf.p, from);
+    }
+    arena_free(&arena);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -271,6 +298,7 @@ int main(void)
         cmocka_unit_test(says_what_would_be_right),
         cmocka_unit_test(units_are_reversible),
         cmocka_unit_test(writes_values),
+        cmocka_unit_test(writes_numbers_as_printf_does),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -1,19 +1,27 @@
 /* gyle-readings: every reading, one row each, with what follows from it. */
 #include "cli.h"
 #include "derived.h"
+#include "month.h"
+#include "shelf.h"
+#include "trace.h"
 
-static const char *columns_text;
+#include <string.h>
+
+static const char *columns_text, *summary_text, *month_text, *lot_text;
 
 static const struct cli_option OPTIONS[] = {
     {0, "columns", "LIST", "only these columns, in this order: batch,at,ph", CLI_TEXT,
      &columns_text},
+    {0, "summary", "month", "the volumes of a month instead", CLI_TEXT, &summary_text},
+    {0, "month", "MONTH", "which one, as 2026-10; else that of now", CLI_TEXT, &month_text},
+    {0, "lot", "CODE", "follow a lot back to its batch instead", CLI_TEXT, &lot_text},
 };
 
 static const struct cli_program PROGRAM = {
     .name = "gyle-readings",
     .operands = "[FILE...]",
     .summary = "writes every reading, with what follows from it",
-    .exits = "(not used)",
+    .exits = "volumes do not add up, no such lot",
     .common = CLI_HAS_BOOK | CLI_HAS_FILES,
     .options = OPTIONS,
     .option_count = sizeof OPTIONS / sizeof OPTIONS[0],
@@ -71,30 +79,126 @@ static bool choose(struct cli *cli, struct table *table)
     return false;
 }
 
+static void tell_later(const struct cli *cli, size_t later)
+{
+    if (later > 0)
+        cli_say(cli, "%zu later %s not looked at", later,
+                later == 1 ? "entry was" : "entries were");
+}
+
+static int show_readings(struct cli *cli, struct run *run)
+{
+    run->bar_atmosphere = derived_atmosphere(run->book.cellar);
+    run->table.out = stdout;
+    run->table.arena = &cli->arena;
+    run->table.tsv = cli->tsv;
+    run->table.width = 80;
+    run->table.context = run->book.cellar;
+    struct file_list files = cli_files(cli, &run->book);
+    table_begin(&run->table);
+    for (size_t i = 0; i < files.n; i++)
+        show_file(run, files.paths[i]);
+    table_end(&run->table);
+    tell_later(cli, run->later);
+    return run->broken > 0 ? CLI_TROUBLE : CLI_OK;
+}
+
+static struct shelf load_all(struct cli *cli, struct run *run)
+{
+    struct file_list asked = {NULL, 0, 0};
+    if (!cli_whole_book(cli))
+        asked = cli_files(cli, &run->book);
+    struct shelf shelf = shelf_load(&run->book, &run->arena, asked, run->now);
+    tell_later(cli, shelf.later);
+    return shelf;
+}
+
+static int show_month(struct cli *cli, struct run *run)
+{
+    struct month month;
+    const char *why = month_begin(&month, &cli->arena, run->book.cellar, month_text, run->now);
+    if (why != NULL) {
+        cli_say(cli, "--month: \"%s\" %s", str_shown(&cli->arena, str_of(month_text)), why);
+        return CLI_TROUBLE;
+    }
+    struct shelf shelf = load_all(cli, run);
+    struct ledger_draws draws = {NULL, 0, 0};
+    for (size_t i = 0; i < shelf.batches.n; i++)
+        ledger_add_draws(&draws, &run->arena, shelf.batches.items[i].batch);
+    size_t warnings = cli->diags.warnings;
+    for (size_t i = 0; i < shelf.batches.n; i++) {
+        if (!shelf.batches.items[i].asked)
+            continue;
+        struct ledger ledger =
+            ledger_of(shelf.batches.items[i].batch, &draws, &run->arena, &cli->diags, run->now);
+        month_add(&month, &ledger);
+    }
+    month_write(&month, stdout, cli->tsv);
+    if (shelf.left_out > 0)
+        return CLI_TROUBLE;
+    return cli->diags.warnings > warnings ? CLI_FOUND : CLI_OK;
+}
+
+static int show_lot(struct cli *cli, struct run *run)
+{
+    struct shelf shelf = load_all(cli, run);
+    struct batch **batches = arena_array(&run->arena, shelf.batches.n, sizeof *batches);
+    struct trace trace = {run->book.cellar, &cli->arena, batches, shelf.batches.n};
+    struct str lot = str_of(lot_text);
+    size_t found = 0;
+    for (size_t i = 0; i < shelf.batches.n; i++)
+        batches[i] = shelf.batches.items[i].batch;
+    if (cli->tsv)
+        trace_header(&trace, stdout);
+    for (size_t i = 0; i < shelf.batches.n; i++) {
+        const struct batch_event *packaged;
+        size_t from = 0;
+        while (shelf.batches.items[i].asked &&
+               (packaged = trace_find(batches[i], lot, &from)) != NULL) {
+            if (found++ > 0 && !cli->tsv)
+                putchar('\n');
+            trace_write(&trace, stdout, cli->tsv, batches[i], packaged);
+        }
+    }
+    const char *nearest = found > 0 ? NULL : trace_nearest(&trace, lot);
+    if (found == 0)
+        cli_say(cli, "no lot \"%s\"%s%s%s", str_shown(&cli->arena, lot),
+                nearest == NULL ? "" : "; did you mean ",
+                nearest == NULL ? "" : str_shown(&cli->arena, str_of(nearest)),
+                nearest == NULL ? "" : "?");
+    return shelf.left_out > 0 ? CLI_TROUBLE : found == 0 ? CLI_FOUND : CLI_OK;
+}
+
+/* One of the three things that it does. */
+static bool check_options(const struct cli *cli)
+{
+    const char *wrong = NULL;
+    if (summary_text != NULL && strcmp(summary_text, "month") != 0)
+        wrong = "--summary: the only one is month";
+    else if (summary_text != NULL && lot_text != NULL)
+        wrong = "--summary and --lot do not go together";
+    else if (month_text != NULL && summary_text == NULL)
+        wrong = "--month belongs to --summary month";
+    else if (columns_text != NULL && (summary_text != NULL || lot_text != NULL))
+        wrong = "--columns belongs to readings only";
+    if (wrong != NULL)
+        cli_say(cli, "%s (see %s -h)", wrong, PROGRAM.name);
+    return wrong == NULL;
+}
+
 static int show(struct cli *cli)
 {
     struct run run = {.later = 0};
-    if (!choose(cli, &run.table) || !cli_open_book(cli, &run.book) ||
+    if (!check_options(cli) || !choose(cli, &run.table) || !cli_open_book(cli, &run.book) ||
         !cli_now(cli, &run.book, &run.now))
         return CLI_TROUBLE;
-    run.bar_atmosphere = derived_atmosphere(run.book.cellar);
-    run.table.out = stdout;
-    run.table.arena = &cli->arena;
-    run.table.tsv = cli->tsv;
-    run.table.width = 80;
-    run.table.context = run.book.cellar;
     arena_init(&run.arena, cli->arena.exhausted, cli->arena.context);
-    struct file_list files = cli_files(cli, &run.book);
-    table_begin(&run.table);
-    for (size_t i = 0; i < files.n; i++)
-        show_file(&run, files.paths[i]);
-    table_end(&run.table);
+    int status = summary_text != NULL ? show_month(cli, &run)
+                 : lot_text != NULL   ? show_lot(cli, &run)
+                                      : show_readings(cli, &run);
     cli_write_diags(cli);
-    if (run.later > 0)
-        cli_say(cli, "%zu later %s not looked at", run.later,
-                run.later == 1 ? "entry was" : "entries were");
     arena_free(&run.arena);
-    return run.broken > 0 || run.book.cellar_errors > 0 ? CLI_TROUBLE : CLI_OK;
+    return run.book.cellar_errors > 0 ? CLI_TROUBLE : status;
 }
 
 int main(int argc, char **argv)

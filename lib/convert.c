@@ -44,11 +44,8 @@ static struct str in_unit(const struct convert *convert, const struct figure *fi
     int digits = convert->digits;
     if (digits < 0 && unit == figure->unit)
         digits = figure->decimals;
-    if (digits < 0) {
-        double up = quantity_from_library(unit, figure->value + figure->step / 2);
-        double down = quantity_from_library(unit, figure->value - figure->step / 2);
-        digits = figures_digits(fabs(up - down), unit->decimals);
-    }
+    if (digits < 0)
+        digits = quantity_digits(unit, figure->value, figure->step, unit->decimals);
     if (figure->censor != 0)
         buf_char(&buf, figure->censor < 0 ? '<' : '>');
     quantity_write_number(&buf, quantity_from_library(unit, figure->value), digits);

@@ -111,26 +111,34 @@ static const struct quantity_unit *unit_for(const struct table *table, enum quan
     return house != NULL ? house : quantity_library_unit(quantity);
 }
 
-/* A figure with the digits that it was written with, where it was written in this unit. */
+static void put_written(struct buf *cell, const struct figure *figure, enum quantity quantity,
+                        const struct table *table)
+{
+    const struct quantity_unit *unit = unit_for(table, quantity);
+    double value = quantity_from_library(unit, figure->value);
+    if (unit == NULL || unit == figure->unit)
+        quantity_write_number(cell, figure->written, figure->decimals);
+    else
+        quantity_write_number(cell, value,
+                              quantity_digits(unit, figure->value, figure->step, unit->decimals));
+}
+
+/* A figure off the end of a scale stands here in text only: TSV has a column for those. */
 static void put_figure(struct buf *cell, const struct figure *figure, enum quantity quantity,
                        const struct table *table)
 {
-    if (!figure_is_exact(figure))
+    if (figure->state != FIGURE_SET || (figure->censor != 0 && table->tsv))
         return;
-    const struct quantity_unit *unit = unit_for(table, quantity);
-    if (unit == NULL || unit == figure->unit) {
-        quantity_write_number(cell, figure->written, figure->decimals);
-        return;
-    }
-    /* one digit more than its unit usually has: a figure that was converted loses nothing */
-    quantity_write_number(cell, quantity_from_library(unit, figure->value), unit->decimals + 1);
+    if (figure->censor != 0)
+        buf_char(cell, figure->censor < 0 ? '<' : '>');
+    put_written(cell, figure, quantity, table);
 }
 
 static void put_unit(struct buf *title, const struct table *table, enum quantity quantity)
 {
     const struct quantity_unit *unit = unit_for(table, quantity);
     if (!table->tsv && unit != NULL)
-        buf_printf(title, " %s", unit->name);
+        buf_printf(title, "%s%s", title->n == 0 ? "" : " ", unit->name);
 }
 
 #define COLUMN(name) static void name(struct buf *cell, const void *row, const struct table *table)
@@ -180,20 +188,17 @@ COLUMN(get_stage)
     buf_add(cell, str_of(row_of(row)->is_wort ? "wort" : "beer"));
 }
 
-/* As many digits as it was read with; two where a correction made it. */
-static int gravity_decimals(const struct derived *row, const struct quantity_unit *unit)
-{
-    const struct figure *figure = &row->reading->figure[READS_GRAVITY];
-    if (row->gravity.how == CORRECTED_NOT && unit == figure->unit)
-        return figure->decimals;
-    return unit->decimals + 1;
-}
-
+/* As it was read, or to 0.01 P where a correction made it. */
 COLUMN(get_gravity)
 {
     const struct derived *it = row_of(row);
+    const struct figure *figure = &it->reading->figure[READS_GRAVITY];
     const struct quantity_unit *unit = unit_for(table, QUANTITY_GRAVITY);
-    put_number(cell, quantity_from_library(unit, it->gravity.plato), gravity_decimals(it, unit));
+    if (it->gravity.how == CORRECTED_NOT)
+        put_figure(cell, figure, QUANTITY_GRAVITY, table);
+    else
+        put_number(cell, quantity_from_library(unit, it->gravity.plato),
+                   quantity_digits(unit, it->gravity.plato, 0.01, unit->decimals));
 }
 
 COLUMN(get_gravity_read)
@@ -262,11 +267,9 @@ COLUMN(get_censored)
         const struct figure *figure = &reading->figure[q];
         if (figure->state != FIGURE_SET || figure->censor == 0)
             continue;
-        struct figure end = *figure;
-        end.censor = 0;
         buf_printf(cell, "%s%s%c", cell->n == 0 ? "" : " ", BATCH_COLUMNS[q].key,
                    figure->censor < 0 ? '<' : '>');
-        put_figure(cell, &end, BATCH_COLUMNS[q].quantity, table);
+        put_written(cell, figure, BATCH_COLUMNS[q].quantity, table);
     }
 }
 
@@ -365,12 +368,12 @@ const struct table_column DERIVED_COLUMNS[] = {
     {"hours", "Hours", TABLE_RIGHT, get_hours, NULL},
     {"days", "Days", TABLE_RIGHT, get_days, NULL},
     {"stage", "Stage", 0, get_stage, NULL},
-    {"gravity_P", "Grav", TABLE_RIGHT, get_gravity, unit_gravity},
+    {"gravity_P", "", TABLE_RIGHT, get_gravity, unit_gravity},
     {"gravity_read_P", "Read", TABLE_RIGHT, get_gravity_read, unit_gravity},
     {"correction", "Corrected", 0, get_correction, NULL},
     {"ph", "pH", TABLE_RIGHT, get_ph, NULL},
-    {"temp_C", "Temp", TABLE_RIGHT, get_temp, unit_temp},
-    {"pressure_bar", "Press", TABLE_RIGHT, get_pressure, unit_pressure},
+    {"temp_C", "", TABLE_RIGHT, get_temp, unit_temp},
+    {"pressure_bar", "", TABLE_RIGHT, get_pressure, unit_pressure},
     {"vdk_mg_L", "VDK", TABLE_RIGHT, get_vdk, unit_vdk},
     {"vdk_smell", "Smell", 0, get_smell, NULL},
     {"carbonation_vol", "Carb", TABLE_RIGHT, get_carbonation, unit_carbonation},
@@ -378,7 +381,7 @@ const struct table_column DERIVED_COLUMNS[] = {
     {"alcohol_pct", "Alcohol", TABLE_RIGHT, get_alcohol, unit_alcohol},
     {"cells_M_mL", "Cells", TABLE_RIGHT, get_cells, unit_cells},
     {"viability_pct", "Viable", TABLE_RIGHT, get_viability, unit_viability},
-    {"censored", "Off", TABLE_OPTIONAL, get_censored, NULL},
+    {"censored", "Off scale", 0, get_censored, NULL},
     {"sg", "SG", TABLE_RIGHT, get_sg, NULL},
     {"original_P", "Original", TABLE_RIGHT, get_original, unit_gravity},
     {"real_extract_P", "Real P", TABLE_RIGHT, get_real_extract, NULL},
@@ -408,7 +411,7 @@ const struct table_column DERIVED_COLUMNS[] = {
 const size_t DERIVED_COLUMN_COUNT = sizeof DERIVED_COLUMNS / sizeof DERIVED_COLUMNS[0];
 
 const char DERIVED_USUAL[] =
-    "batch,at,days,tank,gravity_P,ph,temp_C,pressure_bar,abv_pct,adf_pct,co2_vol,censored";
+    "batch,at,days,tank,gravity_P,ph,temp_C,pressure_bar,abv_pct,adf_pct,co2_vol";
 
 static const char *column_name(const void *table, size_t i)
 {

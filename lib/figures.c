@@ -373,26 +373,6 @@ const char *figures_unit_name(enum figures_id id, const struct quantity_unit *un
     return unit != NULL ? unit->name : FIGURES[id].unit != NULL ? FIGURES[id].unit : "";
 }
 
-int figures_digits(double step, int usual)
-{
-    enum { MOST = 9 };
-    const double hair = 1e-6, rounding = 1.25;
-    if (!(step > 0))
-        return usual;
-    double digits = ceil(-log10(rounding * step) - hair);
-    return digits < 0 ? 0 : digits > MOST ? MOST : (int)digits;
-}
-
-/* The step of a figure in another unit. */
-static double step_in(const struct quantity_unit *unit, double library, double step)
-{
-    double here = fabs(quantity_from_library(unit, library + step / 2) -
-                       quantity_from_library(unit, library - step / 2));
-    if (isfinite(here))
-        return here;
-    return fabs(quantity_from_library(unit, library) - quantity_from_library(unit, library - step));
-}
-
 static void write_word(struct buf *buf, enum figures_id id, double value)
 {
     if (FIGURES[id].kind == FIGURES_SOLUTION)
@@ -416,7 +396,7 @@ void figures_write(struct buf *buf, const struct figures *set, enum figures_id i
     }
     int usual = unit != NULL && FIGURES[id].unit == NULL ? unit->decimals : FIGURES[id].decimals;
     if (digits < 0)
-        digits = figures_digits(step > 0 ? step_in(unit, value, step) : 0, usual);
+        digits = quantity_digits(unit, value, step, usual);
     quantity_write_number(buf, quantity_from_library(unit, value), digits);
 }
 

@@ -173,11 +173,6 @@ const char *figures_unit_name(enum figures_id id, const struct quantity_unit *un
 /* The name of the equation (equations.h) that gave it, "given" or "assumed". */
 const char *figures_source(const struct figures *set, enum figures_id id);
 
-/* Digits behind the point for a value in a unit when one unit of its last digit makes `step`: so
- * few that none is invented, so many that nothing is lost (the last one stands for no more than 5/4
- * of the step). usual: where step is 0. */
-int figures_digits(double step, int usual);
-
 /* What there is to say about a derived set, one sentence each. */
 enum figures_remark_level { FIGURES_NOTE, FIGURES_CAUTION, FIGURES_ERROR };
 struct figures_remark {

@@ -517,6 +517,28 @@ long figure_steps_between(const struct figure *a, const struct figure *b, double
     return lround((a->value - b->value) / step);
 }
 
+int quantity_step_digits(double step, int usual)
+{
+    enum { MOST = 9 };
+    const double hair = 1e-6, rounding = 1.25;
+    if (!(step > 0))
+        return usual;
+    double digits = ceil(-log10(rounding * step) - hair);
+    return digits < 0 ? 0 : digits > MOST ? MOST : (int)digits;
+}
+
+int quantity_digits(const struct quantity_unit *unit, double library, double step, int usual)
+{
+    if (!(step > 0))
+        return usual;
+    double here = fabs(quantity_from_library(unit, library + step / 2) -
+                       quantity_from_library(unit, library - step / 2));
+    if (!isfinite(here)) /* one of them is out of the unit's range */
+        here = fabs(quantity_from_library(unit, library) -
+                    quantity_from_library(unit, library - step));
+    return quantity_step_digits(here, usual);
+}
+
 /* A number of moderate size, digit by digit: what printf does, in a fraction of its time. False
  * where its rounding is too close a call, or the number too large: then printf must do it. */
 static bool write_fast(struct buf *buf, double written, int decimals)

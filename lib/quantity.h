@@ -158,6 +158,12 @@ long figure_steps_between(const struct figure *a, const struct figure *b, double
  * unit's usual ones), then a blank and the unit's name. Never "-0.0". */
 void quantity_write(struct buf *buf, enum quantity quantity, double library,
                     const struct quantity_unit *unit, int decimals);
+/* Digits behind the point for a figure whose last digit makes `step`: so few that none is invented,
+ * so many that nothing is lost (the last one shown stands for no more than 5/4 of the step). usual:
+ * where step is 0. The second takes both from the library's unit. */
+int quantity_step_digits(double step, int usual);
+int quantity_digits(const struct quantity_unit *unit, double library, double step, int usual);
+
 /* The number alone. */
 void quantity_write_number(struct buf *buf, double written, int decimals);
 /* low..high UNIT; unit NULL: as written */

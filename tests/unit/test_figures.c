@@ -236,14 +236,14 @@ static void digits_fit_the_step(void **state)
 {
     (void)state;
     for (double step = 2e-8; step < 50; step *= 1.07) {
-        int digits = figures_digits(step, -1);
+        int digits = quantity_step_digits(step, -1);
         if (!(pow(10, -digits) <= 1.2501 * step || digits == 9 || digits == 0) ||
             (digits > 0 && !(pow(10, 1 - digits) > 1.2499 * step)))
             fail_msg("step %g: %d digits", step, digits);
     }
-    assert_int_equal(figures_digits(0, 3), 3);
-    assert_int_equal(figures_digits(0.1, 3), 1);
-    assert_int_equal(figures_digits(0.001, 0), 3);
+    assert_int_equal(quantity_step_digits(0, 3), 3);
+    assert_int_equal(quantity_step_digits(0.1, 3), 1);
+    assert_int_equal(quantity_step_digits(0.001, 0), 3);
 }
 
 int main(void)

@@ -122,17 +122,8 @@ static int show_month(struct cli *cli, struct run *run)
         return CLI_TROUBLE;
     }
     struct shelf shelf = load_all(cli, run);
-    struct ledger_draws draws = {NULL, 0, 0};
-    for (size_t i = 0; i < shelf.batches.n; i++)
-        ledger_add_draws(&draws, &run->arena, shelf.batches.items[i].batch);
     size_t warnings = cli->diags.warnings;
-    for (size_t i = 0; i < shelf.batches.n; i++) {
-        if (!shelf.batches.items[i].asked)
-            continue;
-        struct ledger ledger =
-            ledger_of(shelf.batches.items[i].batch, &draws, &run->arena, &cli->diags, run->now);
-        month_add(&month, &ledger);
-    }
+    month_fill(&month, &shelf, &cli->diags);
     month_write(&month, stdout, cli->tsv);
     if (shelf.left_out > 0)
         return CLI_TROUBLE;
@@ -142,24 +133,9 @@ static int show_month(struct cli *cli, struct run *run)
 static int show_lot(struct cli *cli, struct run *run)
 {
     struct shelf shelf = load_all(cli, run);
-    struct batch **batches = arena_array(&run->arena, shelf.batches.n, sizeof *batches);
-    struct trace trace = {run->book.cellar, &cli->arena, batches, shelf.batches.n};
+    struct trace trace = {run->book.cellar, &cli->arena, &shelf};
     struct str lot = str_of(lot_text);
-    size_t found = 0;
-    for (size_t i = 0; i < shelf.batches.n; i++)
-        batches[i] = shelf.batches.items[i].batch;
-    if (cli->tsv)
-        trace_header(&trace, stdout);
-    for (size_t i = 0; i < shelf.batches.n; i++) {
-        const struct batch_event *packaged;
-        size_t from = 0;
-        while (shelf.batches.items[i].asked &&
-               (packaged = trace_find(batches[i], lot, &from)) != NULL) {
-            if (found++ > 0 && !cli->tsv)
-                putchar('\n');
-            trace_write(&trace, stdout, cli->tsv, batches[i], packaged);
-        }
-    }
+    size_t found = trace_write(&trace, stdout, cli->tsv, lot);
     const char *nearest = found > 0 ? NULL : trace_nearest(&trace, lot);
     if (found == 0)
         cli_say(cli, "no lot \"%s\"%s%s%s", str_shown(&cli->arena, lot),

@@ -15,7 +15,7 @@ const char *month_begin(struct month *month, struct arena *arena, const struct c
 {
     const struct civil_zone *zone = cellar->zone;
     struct civil_date date = civil_date_of_day(civil_day(zone, now));
-    *month = (struct month){.cellar = cellar, .arena = arena};
+    *month = (struct month){.cellar = cellar, .arena = arena, .now = now};
     if (text != NULL) {
         struct buf first = buf_new(arena);
         buf_printf(&first, "%s-01", text);
@@ -34,7 +34,7 @@ const char *month_begin(struct month *month, struct arena *arena, const struct c
     return month->from > now ? "is still to come" : NULL;
 }
 
-void month_add(struct month *month, const struct ledger *ledger)
+static void add(struct month *month, const struct ledger *ledger)
 {
     bool has_any = fabs(ledger_sum(ledger, LEDGER_OPENING, month->from, month->to)) > nothing;
     for (size_t i = 0; i < ledger->n && !has_any; i++)
@@ -45,6 +45,20 @@ void month_add(struct month *month, const struct ledger *ledger)
         month->items =
             arena_grow(month->arena, month->items, &month->capacity, sizeof *month->items);
     month->items[month->n++] = *ledger;
+}
+
+void month_fill(struct month *month, const struct shelf *shelf, struct diags *diags)
+{
+    struct ledger_draws draws = {NULL, 0, 0};
+    for (size_t i = 0; i < shelf->batches.n; i++)
+        ledger_add_draws(&draws, month->arena, shelf->batches.items[i].batch);
+    for (size_t i = 0; i < shelf->batches.n; i++) {
+        const struct shelf_batch *it = &shelf->batches.items[i];
+        if (!it->asked)
+            continue;
+        struct ledger ledger = ledger_of(it->batch, &draws, month->arena, diags, month->now);
+        add(month, &ledger);
+    }
 }
 
 /* A line of any of the tables. */

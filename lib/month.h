@@ -10,6 +10,7 @@
 
 #include "cellar.h"
 #include "ledger.h"
+#include "shelf.h"
 
 #include <stdbool.h>
 #include <stddef.h>
@@ -20,8 +21,8 @@ struct month {
     const struct cellar *cellar;
     struct arena *arena;
     int year, number;
-    int64_t from, to; /* to is not included */
-    bool is_whole;    /* it is over; else `to` is the moment after now */
+    int64_t now, from, to; /* to is not included */
+    bool is_whole;         /* it is over; else `to` is the moment after now */
     struct ledger *items;
     size_t n, capacity;
 };

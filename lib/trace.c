@@ -260,8 +260,8 @@ static bool is_this(const struct writing *w, const struct doc_node *number)
 /* The batches that took yeast or beer of this one. */
 static void add_followers(struct writing *w)
 {
-    for (size_t i = 0; i < w->trace->batch_count; i++) {
-        const struct batch *other = w->trace->batches[i];
+    for (size_t i = 0; i < w->trace->shelf->batches.n; i++) {
+        const struct batch *other = w->trace->shelf->batches.items[i].batch;
         for (size_t k = 0; k < other->of.n; k++)
             if (is_this(w, other->of.items[k].batch))
                 add_source(w, "beer into", other->number, &other->of.items[k].volume,
@@ -293,46 +293,50 @@ static struct table table_of(const struct trace *trace, FILE *out, bool tsv)
                           .columns = COLUMNS,
                           .column_count = sizeof COLUMNS / sizeof COLUMNS[0],
                           .tsv = tsv,
-                          .width = 80,
-                          .cell = buf_new(trace->arena)};
+                          .width = 80};
 }
 
-void trace_header(const struct trace *trace, FILE *out)
+static void write_one(struct writing *w, FILE *out)
 {
-    struct table table = table_of(trace, out, true);
-    table_begin(&table);
-}
-
-void trace_write(const struct trace *trace, FILE *out, bool tsv, const struct batch *batch,
-                 const struct batch_event *packaged)
-{
-    struct writing w = {trace, batch, packaged, table_of(trace, out, tsv)};
-    if (!tsv) {
+    if (!w->table.tsv) {
         fputs("Lot ", out);
-        str_write_escaped(out, packaged->lot->text);
+        str_write_escaped(out, w->packaged->lot->text);
         fputs("\n\n", out);
-        table_begin(&w.table);
+        table_begin(&w->table);
     }
-    add_batch(&w);
-    add_packaged(&w);
-    add_tanks(&w);
-    add_inputs(&w);
-    add_meters(&w);
-    add_followers(&w);
-    add_file(&w);
-    table_end(&w.table);
+    add_batch(w);
+    add_packaged(w);
+    add_tanks(w);
+    add_inputs(w);
+    add_meters(w);
+    add_followers(w);
+    add_file(w);
+    table_end(&w->table);
 }
 
-const struct batch_event *trace_find(const struct batch *batch, struct str lot, size_t *from)
+static bool is_lot(const struct batch_event *event, struct str lot)
 {
-    for (size_t i = *from; i < batch->happened.n; i++) {
-        const struct batch_event *event = batch->happened.items[i];
-        if (event->what != EVENT_PACKAGE || event->lot == NULL || !str_eq(event->lot->text, lot))
-            continue;
-        *from = i + 1;
-        return event;
+    return event->what == EVENT_PACKAGE && event->lot != NULL && str_eq(event->lot->text, lot);
+}
+
+size_t trace_write(const struct trace *trace, FILE *out, bool tsv, struct str lot)
+{
+    struct table table = table_of(trace, out, tsv);
+    size_t found = 0;
+    if (tsv)
+        table_begin(&table);
+    for (size_t i = 0; i < trace->shelf->batches.n; i++) {
+        const struct shelf_batch *it = &trace->shelf->batches.items[i];
+        for (size_t k = 0; it->asked && k < it->batch->happened.n; k++) {
+            if (!is_lot(it->batch->happened.items[k], lot))
+                continue;
+            if (found++ > 0 && !tsv)
+                putc('\n', out);
+            struct writing w = {trace, it->batch, it->batch->happened.items[k], table};
+            write_one(&w, out);
+        }
     }
-    return NULL;
+    return found;
 }
 
 /* The lots of all batches, one after another, NULL in between. */
@@ -349,9 +353,10 @@ static const char *lot_name(const void *table, size_t i)
 const char *trace_nearest(const struct trace *trace, struct str lot)
 {
     struct lots lots = {NULL, 0, 0};
-    for (size_t i = 0; i < trace->batch_count; i++)
-        for (size_t k = 0; k < trace->batches[i]->happened.n; k++) {
-            const struct doc_node *name = trace->batches[i]->happened.items[k]->lot;
+    for (size_t i = 0; i < trace->shelf->batches.n; i++)
+        for (size_t k = 0; k < trace->shelf->batches.items[i].batch->happened.n; k++) {
+            const struct doc_node *name =
+                trace->shelf->batches.items[i].batch->happened.items[k]->lot;
             if (name == NULL)
                 continue;
             if (lots.n == lots.capacity)

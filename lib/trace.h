@@ -7,8 +7,8 @@
 #define GYLE_TRACE_H
 
 #include "arena.h"
-#include "batch.h"
 #include "cellar.h"
+#include "shelf.h"
 
 #include <stdbool.h>
 #include <stddef.h>
@@ -17,20 +17,14 @@
 struct trace {
     const struct cellar *cellar;
     struct arena *arena;
-    struct batch *const *batches; /* settled; all that may be named */
-    size_t batch_count;
+    const struct shelf *shelf;
 };
 
-/* The package event of the batch with that lot, the first from index *from on, which is then set
- * behind it; NULL: no more. */
-const struct batch_event *trace_find(const struct batch *batch, struct str lot, size_t *from);
+/* Writes what there is to say of each packaging under that lot, of the batches asked for. How many
+ * there are; with tsv the header row is written in any case. */
+size_t trace_write(const struct trace *trace, FILE *out, bool tsv, struct str lot);
 
-/* Writes what there is to say of one packaging. With tsv rows only: trace_header() comes first. */
-void trace_write(const struct trace *trace, FILE *out, bool tsv, const struct batch *batch,
-                 const struct batch_event *packaged);
-void trace_header(const struct trace *trace, FILE *out);
-
-/* A lot of the batches that was perhaps meant, or NULL. */
+/* A lot of the shelf that was perhaps meant, or NULL. */
 const char *trace_nearest(const struct trace *trace, struct str lot);
 
 #endif

@@ -105,10 +105,10 @@ static int show_readings(struct cli *cli, struct run *run)
 
 static struct shelf load_all(struct cli *cli, struct run *run)
 {
-    struct file_list asked = {NULL, 0, 0};
+    struct shelf_request request = {.now = run->now, .since = INT64_MIN};
     if (!cli_whole_book(cli))
-        asked = cli_files(cli, &run->book);
-    struct shelf shelf = shelf_load(&run->book, &run->arena, asked, run->now);
+        request.asked = cli_files(cli, &run->book);
+    struct shelf shelf = shelf_load(&run->book, &run->arena, &request);
     tell_later(cli, shelf.later);
     return shelf;
 }
@@ -125,6 +125,7 @@ static int show_month(struct cli *cli, struct run *run)
     size_t warnings = cli->diags.warnings;
     month_fill(&month, &shelf, &cli->diags);
     month_write(&month, stdout, cli->tsv);
+    shelf_free(&shelf);
     if (shelf.left_out > 0)
         return CLI_TROUBLE;
     return cli->diags.warnings > warnings ? CLI_FOUND : CLI_OK;
@@ -142,6 +143,7 @@ static int show_lot(struct cli *cli, struct run *run)
                 nearest == NULL ? "" : "; did you mean ",
                 nearest == NULL ? "" : str_shown(&cli->arena, str_of(nearest)),
                 nearest == NULL ? "" : "?");
+    shelf_free(&shelf);
     return shelf.left_out > 0 ? CLI_TROUBLE : found == 0 ? CLI_FOUND : CLI_OK;
 }
 

@@ -32,9 +32,9 @@ struct month {
 const char *month_begin(struct month *month, struct arena *arena, const struct cellar *cellar,
                         const char *text, int64_t now);
 
-/* Adds a batch, which must be settled as of now; one that had no volume in this month is left out.
- */
-void month_add(struct month *month, const struct ledger *ledger);
+/* Adds the batches asked for, but for those that had no volume in this month; what others took of
+ * them is taken from the whole shelf. What does not add up goes to diags. */
+void month_fill(struct month *month, const struct shelf *shelf, struct diags *diags);
 
 void month_write(struct month *month, FILE *out, bool tsv);
 

@@ -5,10 +5,13 @@
 #include <stdlib.h>
 
 static bool all, why;
+static const char *baseline_path;
 
 static const struct cli_option OPTIONS[] = {
     {'a', "all", NULL, "also batches that have left all tanks", CLI_FLAG, &all},
     {'w', "why", NULL, "explain each verdict, so that it can be checked by hand", CLI_FLAG, &why},
+    {0, "baseline", "FILE", "judge by what gyle-baseline -t wrote, not by the book's batches",
+     CLI_TEXT, &baseline_path},
 };
 
 static const struct cli_program PROGRAM = {
@@ -73,6 +76,26 @@ static bool check_file(struct run *run, const char *path)
     return open;
 }
 
+/* What --baseline names. False: what is wrong was said. */
+static bool read_baselines(struct cli *cli, struct run *run, struct baselines *baselines)
+{
+    struct source source;
+    size_t line = 0;
+    const char *why_not = "";
+    *baselines = (struct baselines){.arena = &cli->arena};
+    if (!file_read(&cli->arena, baseline_path, &source, &cli->diags)) {
+        cli_write_diags(cli);
+        return false;
+    }
+    if (!baselines_read(baselines, source.text, run->book.cellar, &line, &why_not)) {
+        cli_say(cli, "%s:%zu: %s", str_shown(&cli->arena, str_of(baseline_path)), line, why_not);
+        return false;
+    }
+    baselines_into_history(baselines, &run->history);
+    run->verdicts.baselines = baselines;
+    return true;
+}
+
 static void show(struct cli *cli, struct run *run)
 {
     struct table table = {.out = stdout,
@@ -102,6 +125,9 @@ static int check(struct cli *cli)
     run.verdicts.history = &run.history;
     run.verdicts.explain = why;
     run.verdicts.with_ended = all || !whole_book;
+    struct baselines baselines;
+    if (baseline_path != NULL && !read_baselines(cli, &run, &baselines))
+        return CLI_TROUBLE;
     struct file_list files = cli_files(cli, &run.book);
     bool open = true;
     for (size_t i = 0; i < files.n; i++) {
@@ -109,7 +135,7 @@ static int check(struct cli *cli)
         open = check_file(&run, files.paths[i]);
     }
     next_arena(cli, &run, open);
-    if (!whole_book && run.verdicts.open > 0)
+    if (!whole_book && baseline_path == NULL && run.verdicts.open > 0)
         history_read(&run.history, &run.book, run.arena, run.context.now);
     verdicts_close(&run.verdicts, &run.context);
     show(cli, &run);

@@ -237,18 +237,29 @@ static void walk_days(struct facts *facts)
         facts->is_over = false;
 }
 
+/* The last day on which a beer that is over was read warm, or the one that called it so. */
+static size_t rest_day(const struct facts *facts)
+{
+    const struct sound_days *days = &facts->out->days;
+    for (size_t i = days->n; i-- > facts->over_from;)
+        if (!is_cold(facts, days->items[i]->at) && stays_over(facts, i))
+            return i;
+    return facts->over_from;
+}
+
 /* The first reading at the figure the beer came to rest at, rousing events or not. */
 static void find_end(const struct facts *facts)
 {
     struct finish *out = facts->out;
-    const struct sound_point *level = out->days.items[facts->over_from];
-    size_t first = steady_run(&out->days, 0, facts->over_from + 1, 1).first;
-    while (first < facts->over_from && sound_steps(out->days.items[first], level) > 0)
+    size_t rest = rest_day(facts);
+    const struct sound_point *level = out->days.items[rest];
+    size_t first = steady_run(&out->days, 0, rest + 1, 1).first;
+    while (first < rest && sound_steps(out->days.items[first], level) > 0)
         first++;
     out->has_end = true;
     out->end_at = out->days.items[first]->at;
     out->rest_plato = level->plato;
-    out->called_at = level->at;
+    out->called_at = out->days.items[facts->over_from]->at;
 }
 
 /* Under the limit on the last good readings: 0, 1, or 2 for more. */

@@ -76,21 +76,31 @@ bool verdicts_add(struct verdicts *verdicts, const struct finish_context *contex
     struct batch_courses courses = batch_courses(batch, context->arena, context->now);
     for (size_t i = 0; i < courses.n; i++) {
         struct finish finish = finish_judge(context, &courses.items[i]);
-        history_add(verdicts->history, &finish);
+        if (verdicts->baselines == NULL)
+            history_add(verdicts->history, &finish);
         if (!batch->ended || verdicts->with_ended)
             open = add(verdicts, context, &courses.items[i], &finish) || open;
     }
     return open;
 }
 
+static struct limit_baseline baseline_of_row(const struct verdicts *verdicts,
+                                             const struct finish_context *context,
+                                             const struct verdict_row *row)
+{
+    const struct batch *batch = row->open->batch;
+    if (verdicts->baselines != NULL)
+        return baseline_limit(baselines_find(verdicts->baselines, row->beer));
+    struct history_list list = history_of_beer(verdicts->history, text_of(batch->beer), batch->zero,
+                                               row->batch, context->arena);
+    return history_limit(&list, context->arena);
+}
+
 static void close_row(struct verdicts *verdicts, const struct finish_context *context,
                       struct verdict_row *row)
 {
-    const struct batch *batch = row->open->batch;
     struct finish_context with = *context;
-    struct history_list list = history_of_beer(verdicts->history, text_of(batch->beer), batch->zero,
-                                               row->batch, context->arena);
-    with.baseline = history_limit(&list, context->arena);
+    with.baseline = baseline_of_row(verdicts, context, row);
     row->finish = finish_judge(&with, row->open);
     row->forecast = forecast_of(&with, &row->finish, verdicts->history);
     fill(verdicts, &with, row);

@@ -5,6 +5,7 @@
 #ifndef GYLE_VERDICTS_H
 #define GYLE_VERDICTS_H
 
+#include "baseline.h"
 #include "finish.h"
 #include "forecast.h"
 #include "history.h"
@@ -25,6 +26,7 @@ struct verdict_row {
 struct verdicts {
     struct arena *arena; /* of all that is shown */
     struct history *history;
+    const struct baselines *baselines; /* to judge by instead of the history, or NULL */
     LIST(struct verdict_row) rows;
     size_t capacity;
     size_t open;     /* rows that are to be judged again */

@@ -1,0 +1,119 @@
+/* gyle-baseline: what each beer normally reads, from its finished batches. */
+#include "baseline_text.h"
+#include "cli.h"
+
+static const struct cli_program PROGRAM = {
+    .name = "gyle-baseline",
+    .operands = "[FILE...]",
+    .summary = "what each beer normally reads, from its finished batches",
+    .exits = "never",
+    .common = CLI_HAS_BOOK | CLI_HAS_FILES,
+    .options = NULL,
+    .option_count = 0,
+};
+
+struct run {
+    struct book book;
+    struct arena arena; /* of one file */
+    int64_t now;
+    struct history history;
+    struct str *beers; /* those to be shown */
+    size_t beer_count, beer_capacity;
+    size_t later, broken;
+};
+
+static bool is_asked(const struct run *run, struct str beer)
+{
+    for (size_t i = 0; i < run->beer_count; i++)
+        if (str_eq(run->beers[i], beer))
+            return true;
+    return false;
+}
+
+static void ask_for(struct cli *cli, struct run *run, struct str beer)
+{
+    if (is_asked(run, beer))
+        return;
+    if (run->beer_count == run->beer_capacity)
+        run->beers = arena_grow(&cli->arena, run->beers, &run->beer_capacity, sizeof *run->beers);
+    run->beers[run->beer_count++] = str_copy(&cli->arena, beer);
+}
+
+static void read_batch(struct run *run, const struct batch *batch)
+{
+    const struct finish_context context = {
+        .cellar = run->book.cellar, .arena = &run->arena, .now = run->now};
+    struct batch_courses courses = batch_courses(batch, &run->arena, run->now);
+    for (size_t i = 0; i < courses.n; i++) {
+        struct finish finish = finish_judge(&context, &courses.items[i]);
+        history_add(&run->history, &finish);
+    }
+}
+
+static void read_file(struct cli *cli, struct run *run, const char *path)
+{
+    size_t errors = run->book.diags->errors;
+    struct book_file *file = book_load(&run->book, &run->arena, path);
+    for (size_t i = 0; i < file->batches.n; i++) {
+        struct batch *batch = file->batches.items[i];
+        book_settle(&run->book, &run->arena, batch, run->now);
+        run->later += batch->later;
+        ask_for(cli, run, text_of(batch->beer));
+        if (batch->errors == 0)
+            read_batch(run, batch);
+    }
+    run->broken += run->book.diags->errors > errors;
+    arena_reset(&run->arena);
+}
+
+static void show(struct cli *cli, struct run *run)
+{
+    struct baseline_text text = {stdout, &cli->arena, run->book.cellar, 80};
+    struct baselines all = baselines_of(&run->history, &cli->arena);
+    const struct baseline **asked = arena_array(&cli->arena, all.beers.n + 1, sizeof *asked);
+    size_t n = 0;
+    for (size_t i = 0; i < all.beers.n; i++)
+        if (is_asked(run, all.beers.items[i].beer))
+            asked[n++] = &all.beers.items[i];
+    if (cli->tsv) {
+        baseline_text_tsv(&text, asked, n);
+        return;
+    }
+    for (size_t i = 0; i < n; i++) {
+        if (i > 0)
+            putchar('\n');
+        baseline_text_beer(&text, asked[i]);
+    }
+    if (n == 0)
+        puts("No finished batch yet.");
+}
+
+static int run_all(struct cli *cli)
+{
+    struct run run = {.now = 0};
+    if (!cli_open_book(cli, &run.book) || !cli_now(cli, &run.book, &run.now))
+        return CLI_TROUBLE;
+    run.history.arena = &cli->arena;
+    arena_init(&run.arena, cli->arena.exhausted, cli->arena.context);
+    struct file_list files = cli_files(cli, &run.book);
+    for (size_t i = 0; i < files.n; i++)
+        read_file(cli, &run, files.paths[i]);
+    if (!cli_whole_book(cli))
+        history_read(&run.history, &run.book, &run.arena, run.now);
+    show(cli, &run);
+    cli_write_diags(cli);
+    if (run.later > 0)
+        cli_say(cli, "%zu later %s not looked at", run.later,
+                run.later == 1 ? "entry was" : "entries were");
+    arena_free(&run.arena);
+    return run.broken > 0 || run.book.cellar_errors > 0 ? CLI_TROUBLE : CLI_OK;
+}
+
+int main(int argc, char **argv)
+{
+    struct cli cli;
+    int status;
+    if (cli_start(&cli, &PROGRAM, argc, argv, &status) != 0)
+        return status;
+    return cli_end(&cli, run_all(&cli));
+}

@@ -28,8 +28,9 @@ static const double HAIR = 1e-6;
 /* Chilled with no limit known: it counts as fair only when the last warm day lost no more, P. */
 static const double FAIR_LOSS = 0.3;
 
-/* Rises that stay, from which no course can be made out. */
-enum { MOST_RISES = 1 };
+/* Rises that stay, with spikes, from which no course can be made out; and the share of readings
+ * that may be spikes. */
+enum { MOST_RISES = 1, SPIKES_OF = 3 };
 
 bool finish_rouses(int event_what)
 {
@@ -187,12 +188,12 @@ static bool cold_counts(const struct facts *facts, const struct sound_point *poi
     return facts->out->chilled == FINISH_CHILLED_AT_END;
 }
 
-/* Does day i end a run that says finished? */
-static bool ends_run(const struct facts *facts, size_t i)
+/* Does day i end a run that says finished, seen from a moment at or after it? */
+static bool ends_run(const struct facts *facts, size_t i, int64_t seen_from)
 {
     const struct finish *out = facts->out;
     const struct sound_point *point = out->days.items[i];
-    size_t from = days_from(facts, point->at);
+    size_t from = days_from(facts, seen_from);
     if (from > i || !is_low_enough(facts, point))
         return false;
     if (is_cold(facts, point->at) && !cold_counts(facts, point))
@@ -229,11 +230,11 @@ static void walk_days(struct facts *facts)
     for (size_t i = 0; i < out->days.n; i++) {
         if (facts->is_over && (stays_over(facts, i) || is_unconfirmed_fall(facts, i)))
             continue;
-        facts->is_over = ends_run(facts, i);
+        facts->is_over = ends_run(facts, i, out->days.items[i]->at);
         facts->over_from = i;
     }
     if (facts->is_over && days_from(facts, facts->context->now) > facts->over_from &&
-        !ends_run(facts, out->days.n - 1))
+        !ends_run(facts, out->days.n - 1, facts->context->now))
         facts->is_over = false;
 }
 
@@ -355,7 +356,8 @@ static bool has_no_start(const struct facts *facts, struct buf *reason)
 static bool is_up_and_down(const struct facts *facts, struct buf *reason)
 {
     const struct finish *out = facts->out;
-    if (out->sound.risen > MOST_RISES) {
+    bool zigzag = out->sound.risen > 0 && out->sound.risen + out->sound.spikes > MOST_RISES;
+    if (zigzag || out->sound.spikes * SPIKES_OF > out->sound.points.n) {
         buf_printf(reason, "gravity goes up and down: were all samples of this tank?");
         return true;
     }

@@ -124,7 +124,7 @@ static void mark_jumps(struct sound *sound, const struct batch *batch)
 struct sound sound_points(const struct batch_course *course, const struct cellar *cellar,
                           int64_t until, struct arena *arena)
 {
-    struct sound sound = {{NULL, 0}, 0, 0, 0};
+    struct sound sound = {.good = 0};
     const struct figure *original = &course->batch->used_original;
     double original_plato = figure_is_exact(original) ? original->value : NAN;
     sound.points.items = arena_array(arena, course->readings.n, sizeof *sound.points.items);
@@ -134,8 +134,10 @@ struct sound sound_points(const struct batch_course *course, const struct cellar
             sound.points.items[sound.points.n++] = point_of(reading, cellar, original_plato);
     }
     mark_jumps(&sound, course->batch);
-    for (size_t i = 0; i < sound.points.n; i++)
+    for (size_t i = 0; i < sound.points.n; i++) {
         sound.good += sound.points.items[i].state == SOUND_GOOD;
+        sound.spikes += sound.points.items[i].state == SOUND_SPIKE;
+    }
     return sound;
 }
 

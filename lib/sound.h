@@ -50,7 +50,7 @@ struct sound_point {
 
 struct sound {
     LIST(struct sound_point) points; /* every set gravity in time's order */
-    size_t good;
+    size_t good, spikes;
     size_t from;  /* the points before it belong to another state of the beer: see risen */
     size_t risen; /* times that gravity rose by more than SOUND_JUMP_PLATO and stayed up, without
                    * an event that explains it; from is then the point after the last rise */

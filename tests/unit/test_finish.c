@@ -1,0 +1,235 @@
+#include "finish_book.h"
+
+#include <math.h>
+
+static const char BEERS[] = "  ale: {yeast: ale, terminal: 2.2..2.8 P, ferment: 18..20 C}\n"
+                            "  bare: {yeast: ale}\n"
+                            "  lager: {yeast: lager, terminal: 2.1..2.6 P, ferment: 10..14 C}\n"
+                            "  wild: {yeast: wild, terminal: 0.5..1.5 P}\n";
+
+#define ORIGINAL        "original: 12.0 P\n"
+#define FORCED          ORIGINAL "forced: {gravity: 2.4 P, at: 2026-11-03 09:00}\n"
+#define EVENT(at, what) "events:\n  - {at: 2026-11-" at ", what: " what "}\n"
+
+/* Days of the same gravity and part of the reason go with each verdict; -1: not looked at. */
+static const struct row {
+    const char *title, *beer, *keys, *days;
+    int now_day;
+    enum finish_verdict verdict;
+    int steady;
+    const char *reason;
+} ROWS[] = {
+    {"a clean ale", "ale", FORCED, "11.0 7.5 4.2 2.8 2.5 2.4 2.4", 7, FINISH_FINISHED, 2,
+     "steady at the forced limit 2.4 P"},
+    {"one day is not two", "ale", FORCED, "11.0 7.5 4.2 2.8 2.6 2.4", 6, FINISH_SLOWING, 1, ""},
+    {"N + 1 days within one step count as N", "ale", FORCED, "11.0 7.5 4.2 2.8 2.5 2.4 2.5", 7,
+     FINISH_FINISHED, 2, "steady"},
+    {"0.1 P a day is falling, whatever its neighbours", "ale", ORIGINAL,
+     "11.0 7.5 4.2 3.3 3.2 3.1 3.0 2.9 2.8 2.7", 10, FINISH_SLOWING, 1, "still falling"},
+    {"a lager needs three", "lager", ORIGINAL, "11.9 11.0 9.0 6.0 4.0 2.9 2.5/12 2.5/12", 8,
+     FINISH_SLOWING, 2, "2 of 3 days"},
+    {"and has three", "lager", ORIGINAL, "11.9 11.0 9.0 6.0 4.0 2.9 2.5/12 2.5/12 2.5/12", 9,
+     FINISH_FINISHED, 3, "terminal limit 2.1..2.6 P"},
+    {"a day without a reading is skipped", "ale", FORCED, "11.0 7.5 4.2 2.8 2.5 2.4 - 2.4", 8,
+     FINISH_FINISHED, 2, "steady"},
+    {"two readings on one morning are one day", "ale", FORCED, "11.0 7.5 4.2 2.8 2.6 2.4,2.4", 6,
+     FINISH_SLOWING, 1, ""},
+    {"the last reading of a day counts", "ale", FORCED, "11.0 7.5 4.2 2.8 2.6,2.4 2.4", 6,
+     FINISH_FINISHED, 2, "steady"},
+    {"days count after the dry hop only", "ale", FORCED EVENT("06 10:00", "dry hop"),
+     "11.0 7.5 4.2 2.4 2.4 2.4", 6, FINISH_SLOWING, 1, ""},
+    {"no reading since the dry hop", "ale", FORCED EVENT("07 10:00", "dry hop"),
+     "11.0 7.5 4.2 2.4 2.4 2.4 -", 7, FINISH_SLOWING, 0, "dry hop"},
+    {"after a dry hop a forced value is an upper bound", "ale", FORCED EVENT("05 10:00", "dry hop"),
+     "11.0 7.5 4.2 2.4 2.0 1.9 1.9", 7, FINISH_FINISHED, 2, "..2.4 P"},
+    {"flat a margin above the limit", "ale", FORCED, "11.0 7.5 4.2 3.0 2.7 2.7 2.7", 7,
+     FINISH_FINISHED, 3, "above the forced limit, within its margin"},
+    {"flat well above it", "ale", FORCED, "11.0 7.5 4.6 3.6 3.5 3.5 3.5", 7, FINISH_STUCK, 3,
+     "1.1 P above the forced limit"},
+    {"flat at the start", "ale", FORCED, "12.0 12.0 11.9", 3, FINISH_NOT_STARTED, 2,
+     "0.1 P lost in 65 hours"},
+    {"full fermentation", "ale", FORCED, "11.0 7.5", 2, FINISH_FERMENTING, 1, "3.5 P"},
+    {"one reading, begun", "ale", FORCED, "11.2", 1, FINISH_FERMENTING, 1, "first reading"},
+    {"below, on two readings", "ale", FORCED, "11.0 7.5 4.2 2.8 2.4 2.0 1.9", 7, FINISH_BELOW_LIMIT,
+     -1, "0.5 P under the forced limit"},
+    {"below, on one reading", "ale", FORCED, "11.0 7.5 4.2 2.8 2.4 2.4 1.9", 7, FINISH_FINISHED, -1,
+     ""},
+    {"wild beers have no low end", "wild", ORIGINAL, "11.0 7.5 4.2 2.0 0.5 0.1 0.1", 7,
+     FINISH_SLOWING, 2, ""},
+    {"wild beers need thirty days, not thirty readings", "wild", ORIGINAL,
+     "11.0 7.5 4.2 2.0 1.2 - - - - - - - - - - 1.0 - - - - 1.0 - - - - - - 1.0", 28, FINISH_SLOWING,
+     13, ""},
+    {"chilled far from its end", "ale", FORCED EVENT("05 10:00", "chill"),
+     "11.0 7.5 5.0 4.0 3.9/5 3.9/1 3.9/1", 7, FINISH_CHILLED_EARLY, 3,
+     "chilled at 4.0 P, 1.6 P above the limit"},
+    {"cold by its readings", "ale", FORCED, "11.0 7.5 5.0 4.0 3.9/9 3.9/4 3.9/2", 7,
+     FINISH_CHILLED_EARLY, 3, "chilled at 4.0 P"},
+    {"a lager's own cold is no chilling", "lager", ORIGINAL,
+     "11.9/12 9.0/12 6.0/11 4.0/9 3.5/8 3.4/8 3.3/7 3.2/7", 8, FINISH_SLOWING, -1, ""},
+    {"chilled at its end: cold days count", "ale", FORCED EVENT("07 10:00", "chill"),
+     "11.0 7.5 4.2 2.8 2.6 2.5 2.5/4", 7, FINISH_FINISHED, 2, "steady"},
+    {"a cold reading 0.3 P away does not undo it", "ale", FORCED EVENT("08 10:00", "chill"),
+     "11.0 7.5 4.2 2.8 2.4 2.4 2.4 2.7/1", 8, FINISH_FINISHED, -1, "steady"},
+    {"warmed again after a chill that came early", "ale", FORCED EVENT("05 10:00", "chill"),
+     "11.0 7.5 5.0 4.0 4.0/2 4.0/2 3.5/18 3.0/19 2.6/19 2.4 2.4", 11, FINISH_FINISHED, 2, "steady"},
+    {"a warm fall after the end, borne out", "ale", FORCED, "11.0 7.5 4.2 2.8 2.6 2.6 2.4 2.3", 8,
+     FINISH_SLOWING, -1, ""},
+    {"no limit, well attenuated", "bare", ORIGINAL, "11.0 7.5 4.2 2.8 2.5 2.5", 6,
+     FINISH_UNCONFIRMED, 2, "79 %"},
+    {"no limit, flat high", "bare", ORIGINAL, "11.0 9.5 8.2 8.0 8.0 8.0", 6, FINISH_NO_JUDGEMENT, 3,
+     "flat at 33 %, no limit known"},
+    {"no limit, flat at the start", "bare", ORIGINAL, "11.8 11.8 11.8", 3, FINISH_NO_JUDGEMENT, 3,
+     "flat at 2 %, no limit known"},
+    {"a forced value near half of the original is passed over", "ale",
+     ORIGINAL "forced: {gravity: 6.5 P}\n", "11.0 9.0 7.0 6.5 6.5 6.5", 6, FINISH_STUCK, 3,
+     "above the terminal limit"},
+    {"one spike up is left out", "ale", FORCED, "11.0 7.5 4.2 5.6 2.5 2.4 2.4", 7, FINISH_FINISHED,
+     2, "steady"},
+    {"a spike down is left out", "ale", FORCED, "11.0 7.5 2.4 4.0 2.8 2.4 2.4", 7, FINISH_FINISHED,
+     2, "steady"},
+    {"a rise at the end is not believed", "ale", FORCED, "11.0 7.5 4.2 2.8 2.4 2.4 5.4", 7,
+     FINISH_FINISHED, 2, "steady"},
+    {"a rise that stays", "ale", FORCED, "11.0 7.5 4.2 2.8 2.4 5.4 5.4", 7, FINISH_NO_JUDGEMENT, -1,
+     "is it the same beer"},
+    {"up and down by 3 P", "ale", FORCED, "11.0 7.5 10.5 10.4 7.4 7.3 10.3 10.2 7.2 7.1", 10,
+     FINISH_NO_JUDGEMENT, -1, "up and down"},
+    {"a second pitch counts anew", "ale",
+     FORCED EVENT("01 16:00", "pitch") "  - {at: 2026-11-06 10:00, what: pitch}\n",
+     "11.0 7.5 4.2 2.4 2.4 2.4", 6, FINISH_SLOWING, 1, ""},
+    {"no reading at all", "ale", FORCED, "-", 2, FINISH_NO_JUDGEMENT, 0, "no gravity read yet"},
+    {"only censored ones", "ale", FORCED, "<4.7 <4.7 <4.7", 3, FINISH_NO_JUDGEMENT, 0,
+     "off the end of its scale"},
+    {"one reading and no original", "ale", "", "7.5", 1, FINISH_NO_JUDGEMENT, -1, "no original"},
+    {"no original, but days", "ale", "", "11.0 7.5 4.2 2.8 2.4 2.4", 6, FINISH_FINISHED, 2,
+     "terminal limit"},
+    {"whole degrees say nothing of the same gravity", "ale", FORCED, "11 7 4 3 3 3", 6,
+     FINISH_NO_JUDGEMENT, 0, "too coarsely"},
+    {"finer scales are judged by 0.1 P", "ale", FORCED, "11.02 7.51 4.23 2.81 2.46 2.42 2.41", 7,
+     FINISH_FINISHED, 3, "steady"},
+};
+
+static void verdicts(void **state)
+{
+    (void)state;
+    size_t wrong = 0;
+    for (size_t i = 0; i < sizeof ROWS / sizeof ROWS[0]; i++) {
+        const struct row *row = &ROWS[i];
+        struct finish_book book;
+        finish_book_begin(&book, BEERS);
+        finish_book_batch(&book, row->beer, row->keys, row->days, "", row->now_day);
+        struct finish finish = finish_book_judge(&book);
+        if (finish.verdict != row->verdict || strstr(finish.reason, row->reason) == NULL ||
+            (row->steady >= 0 && finish.days_steady != row->steady)) {
+            print_error("%s: %s, %d days: %s\n", row->title, FINISH_VERDICT[finish.verdict].name,
+                        finish.days_steady, finish.reason);
+            wrong++;
+        }
+        finish_book_end(&book);
+    }
+    assert_int_equal(wrong, 0);
+}
+
+/* Whatever is known or not, there are words and no figure from nothing. */
+static void every_day_of_every_row(void **state)
+{
+    (void)state;
+    for (size_t i = 0; i < sizeof ROWS / sizeof ROWS[0]; i++) {
+        for (int day = -1; day <= ROWS[i].now_day + 3; day++) {
+            struct finish_book book;
+            struct buf text;
+            finish_book_begin(&book, BEERS);
+            finish_book_batch(&book, ROWS[i].beer, ROWS[i].keys, ROWS[i].days, "", day);
+            struct finish finish = finish_book_judge(&book);
+            text = buf_new(&book.arena);
+            finish_explain(&book.context, &finish, &text);
+            if (finish.reason[0] == '\0' || strstr(text.p, "nan") != NULL ||
+                isinf(finish.to_go_plato))
+                fail_msg("%s, day %d: %s", ROWS[i].title, day, text.p);
+            if (finish.last == NULL && !isnan(finish.gravity_plato))
+                fail_msg("%s, day %d: a gravity from nothing", ROWS[i].title, day);
+            finish_book_end(&book);
+        }
+    }
+}
+
+static void tells_what_it_stands_on(void **state)
+{
+    (void)state;
+    struct finish_book book;
+    finish_book_begin(&book, BEERS);
+    finish_book_batch(&book, "ale", FORCED, "11.0 7.5 4.2 <4.7 2.5 2.4 - 2.4",
+                      ", gravity-meter: DM1", 8);
+    struct finish finish = finish_book_judge(&book);
+    struct buf text = buf_new(&book.arena);
+    finish_explain(&book.context, &finish, &text);
+    static const char *const PARTS[] = {
+        "finished: steady at the forced limit 2.4 P",
+        "6 Nov 08:00 2.5 P, 7 Nov 08:00 2.4 P, 9 Nov 08:00 2.4 P",
+        "2 days of the same gravity (the same figure); this beer needs 2",
+        "1 day without a reading not counted",
+        "Limit 2.4 P (forced), margin 0.3 P",
+        "Left out: 5 Nov 08:00, off the end of its scale",
+    };
+    for (size_t i = 0; i < sizeof PARTS / sizeof PARTS[0]; i++)
+        if (strstr(text.p, PARTS[i]) == NULL)
+            fail_msg("\"%s\" is not in: %s", PARTS[i], text.p);
+    assert_int_equal(finish.day, 8);
+    assert_true(finish.has_end);
+    assert_float_equal(finish.adf_percent, 80, 0.01);
+    assert_true(finish.abv_percent > 5 && finish.abv_percent < 5.2);
+    finish_book_end(&book);
+}
+
+/* A hydrometer is corrected for its sample's temperature: at 5 C it reads 0.3 P too high. */
+static void corrects_by_the_meter(void **state)
+{
+    (void)state;
+    struct finish_book book;
+    finish_book_begin(&book, BEERS);
+    finish_book_batch(&book, "ale", FORCED, "11.0 2.5/5 2.5/20", ", gravity-meter: HY1", 3);
+    struct sound sound =
+        sound_points(&book.courses.items[0], book.book.cellar, book.context.now, &book.arena);
+    assert_int_equal(sound.points.n, 3);
+    assert_true(sound.points.items[1].plato < 2.3 && sound.points.items[1].plato > 2.0);
+    assert_float_equal(sound.points.items[2].plato, 2.5, 1e-9);
+    finish_book_end(&book);
+}
+
+/* Two tanks of one batch are judged by their own readings and events. */
+static void judges_each_tank(void **state)
+{
+    (void)state;
+    struct finish_book book;
+    finish_book_begin(&book, BEERS);
+    finish_book_batch(
+        &book, "ale",
+        FORCED "tanks:\n"
+               "  - {tank: FV1, from: 2026-11-01 15:00, volume: 20 hL}\n"
+               "  - {tank: FV2, from: 2026-11-01 15:00, volume: 20 hL}\n"
+               "events:\n"
+               "  - {at: 2026-11-06 12:00, what: dry hop, tank: FV2}\n",
+        "11.0 7.5 4.2 2.5 2.4 2.4",
+        ", tank: FV1}\n  - {at: 2026-11-06 20:00, "
+        "gravity: 2.4, tank: FV2}\n  - {at: 2026-11-07 09:00, gravity: 2.4, tank: FV2",
+        6);
+    assert_int_equal(book.courses.n, 2);
+    struct finish first = finish_judge(&book.context, &book.courses.items[0]);
+    struct finish second = finish_judge(&book.context, &book.courses.items[1]);
+    assert_int_equal(first.verdict, FINISH_FINISHED);
+    assert_null(first.roused);
+    assert_non_null(second.roused);
+    assert_int_not_equal(second.verdict, FINISH_STUCK);
+    finish_book_end(&book);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(verdicts),
+        cmocka_unit_test(every_day_of_every_row),
+        cmocka_unit_test(tells_what_it_stands_on),
+        cmocka_unit_test(corrects_by_the_meter),
+        cmocka_unit_test(judges_each_tank),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}

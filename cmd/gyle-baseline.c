@@ -5,7 +5,7 @@
 static const struct cli_program PROGRAM = {
     .name = "gyle-baseline",
     .operands = "[FILE...]",
-    .summary = "what each beer normally reads, from its finished batches",
+    .summary = "what each beer normally reads",
     .exits = "never",
     .common = CLI_HAS_BOOK | CLI_HAS_FILES,
     .options = NULL,

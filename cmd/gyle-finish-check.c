@@ -10,14 +10,14 @@ static const char *baseline_path;
 static const struct cli_option OPTIONS[] = {
     {'a', "all", NULL, "also batches that have left all tanks", CLI_FLAG, &all},
     {'w', "why", NULL, "explain each verdict, so that it can be checked by hand", CLI_FLAG, &why},
-    {0, "baseline", "FILE", "judge by what gyle-baseline -t wrote, not by the book's batches",
-     CLI_TEXT, &baseline_path},
+    {0, "baseline", "FILE", "what gyle-baseline -t wrote, for the earlier batches", CLI_TEXT,
+     &baseline_path},
 };
 
 static const struct cli_program PROGRAM = {
     .name = "gyle-finish-check",
     .operands = "[FILE...]",
-    .summary = "says of each batch and tank whether fermentation is finished",
+    .summary = "is it finished, and when",
     .exits = "a beer is stuck or below its limit",
     .common = CLI_HAS_BOOK | CLI_HAS_FILES,
     .options = OPTIONS,

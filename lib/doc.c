@@ -49,20 +49,24 @@ static void step(struct cursor *cursor, struct str text)
     }
 }
 
-static struct cursor locate(struct reader *r, yaml_mark_t mark)
+/* Where characters are more than one byte each, the cursor walks to the mark. */
+static struct cursor walk_to(struct reader *r, const yaml_mark_t *mark)
 {
     struct str text = r->source->text;
     struct cursor *cursor = &r->cursor;
-    if (r->ascii) {
-        *cursor = (struct cursor){mark.index, mark.index + r->mark_bytes, (uint32_t)mark.line + 1,
-                                  (uint32_t)mark.column + 1};
-        return *cursor;
-    }
-    if (mark.index < cursor->index)
+    if (mark->index < cursor->index)
         *cursor = (struct cursor){0, r->mark_bytes, 1, 1};
-    while (cursor->index < mark.index && cursor->byte < text.n)
+    while (cursor->index < mark->index && cursor->byte < text.n)
         step(cursor, text);
     return *cursor;
+}
+
+static inline struct cursor locate(struct reader *r, const yaml_mark_t *mark)
+{
+    if (r->ascii)
+        return (struct cursor){mark->index, mark->index + r->mark_bytes, (uint32_t)mark->line + 1,
+                               (uint32_t)mark->column + 1};
+    return walk_to(r, mark);
 }
 
 struct place doc_place_at(const struct source *source, size_t offset)
@@ -106,13 +110,15 @@ bool doc_is_null(const struct doc_node *node)
 {
     if (node->kind != DOC_SCALAR || node->style != DOC_PLAIN)
         return false;
+    if (node->text.n > strlen("null"))
+        return false;
     return node->text.n == 0 || str_is(node->text, "~") || str_is(node->text, "null") ||
            str_is(node->text, "Null") || str_is(node->text, "NULL");
 }
 
 static struct place place_of(struct reader *r, yaml_mark_t mark)
 {
-    struct cursor at = locate(r, mark);
+    struct cursor at = locate(r, &mark);
     if (at.byte >= r->source->text.n)
         return doc_place_at(r->source, r->source->text.n);
     return (struct place){r->source, at.line, at.column};
@@ -184,7 +190,7 @@ static size_t find_help(const char *problem)
 static struct cursor locate_anew(struct reader *r, yaml_mark_t mark)
 {
     r->cursor = (struct cursor){0, r->mark_bytes, 1, 1};
-    return locate(r, mark);
+    return locate(r, &mark);
 }
 
 static struct str char_at(const struct reader *r, struct cursor at)
@@ -204,9 +210,9 @@ static bool report_unclosed(struct reader *r)
                                        strcmp(p->context, "while parsing a flow sequence") == 0);
     if (!flow || p->context_mark.line == p->problem_mark.line)
         return false;
-    locate_anew(r, p->problem_mark);
-    unsigned line = (unsigned)r->cursor.line;
-    bool at_end = r->cursor.byte >= r->source->text.n;
+    struct cursor missing = locate_anew(r, p->problem_mark);
+    unsigned line = (unsigned)missing.line;
+    bool at_end = missing.byte >= r->source->text.n;
     const char *opened = char_at(r, locate_anew(r, p->context_mark)).p[0] == '[' ? "[" : "{";
     const char *closing = opened[0] == '[' ? "]" : "}";
     struct place place = place_of(r, p->context_mark);
@@ -322,6 +328,9 @@ static struct str scalar_text(struct reader *r, const yaml_event_t *event, size_
 {
     struct str value = {(const char *)event->data.scalar.value, event->data.scalar.length};
     struct str bytes = str_cut(r->source->text, start, end);
+    bool plain = event->data.scalar.style == YAML_PLAIN_SCALAR_STYLE;
+    if (plain && event->start_mark.line == event->end_mark.line && value.n == bytes.n)
+        return bytes;
     if (event->data.scalar.style != YAML_PLAIN_SCALAR_STYLE && bytes.n >= 2)
         bytes = str_cut(bytes, 1, bytes.n - 1);
     return str_eq(value, bytes) ? bytes : str_copy(r->arena, value);
@@ -341,9 +350,9 @@ static void add_scalar(struct reader *r, const yaml_event_t *event)
     if (has_properties(r, event->data.scalar.anchor, event->data.scalar.tag, event->start_mark))
         return;
     bool is_key = awaits_key(r);
-    struct cursor start = locate(r, event->start_mark);
+    struct cursor start = locate(r, &event->start_mark);
     struct doc_node *node = add_node(r, DOC_SCALAR, start);
-    struct cursor end = locate(r, event->end_mark);
+    struct cursor end = locate(r, &event->end_mark);
     yaml_scalar_style_t style = event->data.scalar.style;
     node->end = (uint32_t)end.byte;
     node->many_lines = style == YAML_PLAIN_SCALAR_STYLE && end.line != start.line;
@@ -371,7 +380,7 @@ static void open_node(struct reader *r, enum doc_kind kind, bool flow, yaml_mark
         refuse(r, mark, RULE_NESTING, "lists and mappings are nested over 64 deep");
         return;
     }
-    struct doc_node *node = add_node(r, kind, locate(r, mark));
+    struct doc_node *node = add_node(r, kind, locate(r, &mark));
     node->flow = flow;
     r->depth++;
     r->open[r->depth] = (struct open){.node = node};
@@ -382,7 +391,7 @@ static void close_node(struct reader *r, yaml_mark_t end_mark)
 {
     struct open *open = &r->open[r->depth--];
     if (open->node->flow)
-        open->node->end = (uint32_t)locate(r, end_mark).byte;
+        open->node->end = (uint32_t)locate(r, &end_mark).byte;
     else
         open->node->end = open->last != NULL ? open->last->end : open->node->start;
 }
@@ -390,7 +399,7 @@ static void close_node(struct reader *r, yaml_mark_t end_mark)
 static void start_document(struct reader *r, const yaml_event_t *event)
 {
     struct doc *doc = arena_alloc(r->arena, sizeof *doc);
-    struct cursor at = locate(r, event->start_mark);
+    struct cursor at = locate(r, &event->start_mark);
     doc->start = (uint32_t)at.byte;
     doc->line = at.line;
     doc->marked = !event->data.document_start.implicit;

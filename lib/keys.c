@@ -524,10 +524,13 @@ static void read_null(const struct keys_context *c, const struct key *key,
  */
 static const struct key *find_key(const struct key_table *table, struct str name, size_t hint)
 {
+    size_t at = hint < table->count ? hint : 0;
     for (size_t i = 0; i < table->count; i++) {
-        const struct key *key = &table->keys[(hint + i) % table->count];
-        if (key->name[0] == name.p[0] && str_is(name, key->name))
+        const struct key *key = &table->keys[at];
+        if (str_is(name, key->name))
             return key;
+        if (++at == table->count)
+            at = 0;
     }
     return NULL;
 }

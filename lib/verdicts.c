@@ -110,9 +110,10 @@ void verdicts_close(struct verdicts *verdicts, const struct finish_context *cont
 {
     for (size_t i = 0; i < verdicts->rows.n; i++) {
         struct verdict_row *row = &verdicts->rows.items[i];
-        if (row->open != NULL)
-            close_row(verdicts, context, row);
-        verdicts->found += row->tank.n > 0 && FINISH_VERDICT[row->finish.verdict].is_found;
+        if (row->open == NULL)
+            continue;
+        close_row(verdicts, context, row);
+        verdicts->found += FINISH_VERDICT[row->finish.verdict].is_found;
     }
 }
 

@@ -19,7 +19,7 @@ const struct anomaly_info ANOMALY_RULES[ANOMALY_COUNT] = {
 #include "anomaly.def"
 };
 
-/* A finding says nothing new where another one of the same tank does. */
+/* A finding says nothing new while another one of the same tank does. */
 static const struct {
     enum anomaly_rule by, hidden;
 } HIDES[] = {
@@ -36,6 +36,18 @@ static const struct {
     {ANOMALY_CHILLED_EARLY, ANOMALY_STALLED},
     {ANOMALY_CHILLED_EARLY, ANOMALY_STUCK},
     {ANOMALY_VDK_HIGH, ANOMALY_VDK_RISING},
+    {ANOMALY_SLOW_START, ANOMALY_SLOW_COURSE},
+    {ANOMALY_STALLED, ANOMALY_SLOW_COURSE},
+    {ANOMALY_STUCK, ANOMALY_SLOW_COURSE},
+    {ANOMALY_GRAVITY_RISING, ANOMALY_SLOW_COURSE},
+    {ANOMALY_GRAVITY_BELOW, ANOMALY_FAST_COURSE},
+    {ANOMALY_SLOW_START, ANOMALY_PH_COURSE},
+    {ANOMALY_PH_ABOVE_WORT, ANOMALY_PH_COURSE},
+    {ANOMALY_PH_ACID_EARLY, ANOMALY_PH_COURSE},
+    {ANOMALY_PH_LOW, ANOMALY_PH_COURSE},
+    {ANOMALY_PH_HOLD, ANOMALY_PH_COURSE},
+    {ANOMALY_PH_NOT_PASSED, ANOMALY_PH_COURSE},
+    {ANOMALY_PH_FINAL, ANOMALY_PH_COURSE},
 };
 
 enum anomaly_rule anomaly_find(struct str name)
@@ -258,16 +270,23 @@ static struct anomaly_case case_at(const struct anomaly_run *run, const struct b
     return c;
 }
 
-/* Where the beer's earlier batches ended. */
-static struct limit_baseline ends_of_earlier(const struct anomaly_run *run,
-                                             const struct batch *batch)
+/* What the beer's earlier batches did. The book keeps their courses, not their files. */
+static void look_back(const struct anomaly_run *run, const struct batch *batch,
+                      struct anomaly_cache *cache)
 {
+    struct arena *arena = run->book->arena;
+    cache->baseline = (struct limit_baseline){NAN, NAN, false};
+    cache->earlier = NULL;
     if (run->book->history == NULL || !batch->has_zero)
-        return (struct limit_baseline){NAN, NAN, false};
-    struct history_list list =
-        history_of_beer(run->book->history, text_of(batch->beer), batch->zero,
-                        text_of(batch->number), run->book->arena);
-    return history_limit(&list, run->book->arena);
+        return;
+    struct history_list list = history_of_beer(run->book->history, text_of(batch->beer),
+                                               batch->zero, text_of(batch->number), arena);
+    cache->baseline = history_limit(&list, arena);
+    if (list.n < HISTORY_FEWEST)
+        return;
+    struct baseline *earlier = arena_alloc(arena, sizeof *earlier);
+    *earlier = baseline_of(&list, arena);
+    cache->earlier = earlier;
 }
 
 static void judge_course(struct anomaly_run *run, const struct batch_course *course)
@@ -275,7 +294,7 @@ static void judge_course(struct anomaly_run *run, const struct batch_course *cou
     struct episode episodes[ANOMALY_COUNT] = {{.open = false}};
     struct anomaly_cache cache = {.has_sound = false};
     struct anomaly_over over = {false, 0, NAN};
-    cache.baseline = ends_of_earlier(run, course->batch);
+    look_back(run, course->batch, &cache);
     arena_init(&cache.scratch, run->book->arena->exhausted, run->book->arena->context);
     for (size_t i = 0; i < course->readings.n; i++) {
         struct anomaly_case c = case_at(run, course, i, &cache);
@@ -318,7 +337,7 @@ static bool is_hidden(const struct anomaly_run *run, const struct anomaly_findin
         for (size_t k = 0; k < run->findings.n; k++) {
             const struct anomaly_finding *other = &run->findings.items[k];
             if (other->rule == HIDES[i].by && other->batch == f->batch &&
-                str_eq(other->tank, f->tank) && other->since <= f->at && other->at >= f->since)
+                str_eq(other->tank, f->tank) && other->since <= f->at && other->at >= f->at)
                 return true;
         }
     }

@@ -7,6 +7,7 @@
 #define GYLE_ANOMALY_CASE_H
 
 #include "anomaly.h"
+#include "baseline.h"
 #include "finish.h"
 #include "practice.h"
 
@@ -16,6 +17,7 @@ struct anomaly_cache {
     struct sound sound;             /* every gravity of the course, corrected */
     struct finish finish;           /* as of the reading */
     struct limit_baseline baseline; /* where the beer's earlier batches ended */
+    const struct baseline *earlier; /* what they did on their way; NULL: too few to tell */
     bool has_sound, has_finish;
 };
 

@@ -198,30 +198,37 @@ static inline void seeded_log(struct buf *buf, const struct seeded_plant *plant,
     }
 }
 
+/* A batch as its file: readings of the days on which somebody walked. */
+static inline void seeded_batch(struct buf *buf, const struct seeded_tank *tank, int place,
+                                const struct seeded_day days[SEEDED_DAYS],
+                                const struct seeded_plant *plant, struct noise *noise)
+{
+    seeded_head(buf, tank);
+    seeded_events(buf, tank);
+    size_t before = buf->n;
+    buf_printf(buf, "readings:\n");
+    size_t empty = buf->n;
+    for (int day = 0; day < SEEDED_DAYS; day++) {
+        double hours = day * 24 + 7.7 + 0.07 * place - tank->pitched;
+        bool missed = place == plant->missed_tank && day >= plant->missed_day;
+        if (hours > 0 && days[day].walked && noise_even(noise) >= SEEDED_SKIPPED && !missed)
+            seeded_reading(buf, tank, hours, days[day].person, days[day].off[days[day].person],
+                           noise);
+    }
+    if (buf->n == empty) { /* an empty list must not stand there */
+        buf->n = before;
+        buf->p[buf->n] = '\0';
+    }
+}
+
 /* The whole book as one stream of documents. */
 static inline void seeded_write(struct buf *buf, const struct seeded_book *book,
                                 struct noise *noise)
 {
     struct seeded_day days[SEEDED_DAYS];
     seeded_days(days, &book->plant, noise);
-    for (int i = 0; i < book->tank_count; i++) {
-        const struct seeded_tank *tank = &book->tanks[i];
-        seeded_head(buf, tank);
-        seeded_events(buf, tank);
-        buf_printf(buf, "readings:\n");
-        size_t before = buf->n;
-        for (int day = 0; day < SEEDED_DAYS; day++) {
-            double hours = day * 24 + 7.7 + 0.07 * i - tank->pitched;
-            bool missed = i == book->plant.missed_tank && day >= book->plant.missed_day;
-            if (hours > 0 && days[day].walked && noise_even(noise) >= SEEDED_SKIPPED && !missed)
-                seeded_reading(buf, tank, hours, days[day].person, days[day].off[days[day].person],
-                               noise);
-        }
-        if (buf->n == before) { /* an empty list must not stand there */
-            buf->n -= strlen("readings:\n");
-            buf->p[buf->n] = '\0';
-        }
-    }
+    for (int i = 0; i < book->tank_count; i++)
+        seeded_batch(buf, &book->tanks[i], i, days, &book->plant, noise);
     seeded_log(buf, &book->plant, days, noise);
 }
 

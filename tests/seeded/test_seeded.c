@@ -437,6 +437,7 @@ static const struct seeded_beer *draw_beer(struct noise *noise, int beers)
 }
 
 static struct str cellar_text, book_text;
+static const struct history *earlier; /* batches; NULL: none */
 
 /* The findings of an evening. */
 static struct anomaly_findings judge(struct anomaly_test *test, int day)
@@ -447,6 +448,7 @@ static struct anomaly_findings judge(struct anomaly_test *test, int day)
         diag_write(stderr, &test->diags);
         fail_msg("the made-up book has errors");
     }
+    test->judged.history = earlier;
     return anomaly_judge(&test->judged);
 }
 
@@ -514,9 +516,6 @@ static void faults(void **state)
             bool alarm;
             int day = find_fault(&FAULTS[i], &noise, &arena, &alarm);
             arena_reset(&arena);
-            struct buf cellar = buf_new(&arena); /* it went with the rest */
-            seeded_cellar(&cellar);
-            cellar_text = buf_str(&cellar);
             if (day < 0)
                 continue;
             found++;
@@ -535,11 +534,7 @@ static void faults(void **state)
     assert_true(interval.low >= FOUND_LEAST);
 }
 
-/* Alarms and warnings already counted, by rule and batch or subject. */
-struct told {
-    struct str key;
-};
-
+/* Whether the finding was not counted yet: by rule, level, and batch or subject. */
 static bool is_new(struct buf *keys, const struct anomaly_finding *f)
 {
     char key[96];
@@ -555,53 +550,175 @@ static bool is_new(struct buf *keys, const struct anomaly_finding *f)
     return true;
 }
 
+struct counts {
+    size_t days, by_rule[ANOMALY_COUNT][ANOMALY_ALARM + 1];
+};
+
+static size_t count_level(const struct counts *counts, enum anomaly_level level)
+{
+    size_t n = 0;
+    for (int rule = 0; rule < ANOMALY_COUNT; rule++)
+        n += counts->by_rule[rule][level];
+    return n;
+}
+
+/* A cellar of healthy tanks, every evening of its month. */
+static void watch_cellar(struct counts *counts, struct noise *noise, struct arena *arena)
+{
+    struct seeded_book book = {.tank_count = SEEDED_TANKS, .plant = seeded_plant_sound()};
+    for (int i = 0; i < SEEDED_TANKS; i++)
+        book.tanks[i] = seeded_tank(noise, draw_beer(noise, ANY), i + 1,
+                                    24 * floor(random_of(noise, 0, 12)) + 15);
+    struct buf buf = buf_new(arena), keys = buf_new(arena);
+    seeded_write(&buf, &book, noise);
+    book_text = buf_str(&buf);
+    for (int day = 0; day < SEEDED_DAYS; day++) {
+        struct anomaly_test test;
+        struct anomaly_findings findings = judge(&test, day);
+        for (size_t i = 0; i < findings.n; i++)
+            if (is_new(&keys, &findings.items[i]))
+                counts->by_rule[findings.items[i].rule][findings.items[i].level]++;
+        for (int i = 0; i < SEEDED_TANKS; i++)
+            counts->days += book.tanks[i].pitched < day * 24 + 20;
+        anomaly_test_close(&test);
+    }
+}
+
 static void healthy(void **state)
 {
     struct noise noise = {UINT64_C(0xd1b54a32d192ed03)};
-    size_t wanted = is_whole() ? 5000 : 650, days = 0;
-    size_t counts[ANOMALY_COUNT][ANOMALY_ALARM + 1] = {{0}};
+    size_t wanted = is_whole() ? 5000 : 650;
+    struct counts counts = {.days = 0};
     struct arena arena;
     (void)state;
     arena_init(&arena, NULL, NULL);
-    while (days < wanted) {
-        struct seeded_book book = {.tank_count = SEEDED_TANKS, .plant = seeded_plant_sound()};
-        for (int i = 0; i < SEEDED_TANKS; i++)
-            book.tanks[i] = seeded_tank(&noise, draw_beer(&noise, ANY), i + 1,
-                                        24 * floor(random_of(&noise, 0, 12)) + 15);
-        struct buf cellar = buf_new(&arena), buf = buf_new(&arena), keys = buf_new(&arena);
-        seeded_cellar(&cellar);
-        seeded_write(&buf, &book, &noise);
-        cellar_text = buf_str(&cellar);
-        book_text = buf_str(&buf);
-        for (int day = 0; day < SEEDED_DAYS; day++) {
-            struct anomaly_test test;
-            struct anomaly_findings findings = judge(&test, day);
-            for (size_t i = 0; i < findings.n; i++)
-                if (is_new(&keys, &findings.items[i]))
-                    counts[findings.items[i].rule][findings.items[i].level]++;
-            for (int i = 0; i < SEEDED_TANKS; i++)
-                days += book.tanks[i].pitched < day * 24 + 20;
-            anomaly_test_close(&test);
-        }
+    while (counts.days < wanted) {
+        watch_cellar(&counts, &noise, &arena);
         arena_reset(&arena);
     }
-    size_t alarms = 0, warnings = 0;
-    print_message("note: healthy tanks, %zu tank-days: alarms, warnings, notes by rule\n", days);
+    print_message("note: healthy tanks, %zu tank-days: alarms, warnings, notes by rule\n",
+                  counts.days);
     for (int rule = 0; rule < ANOMALY_COUNT; rule++) {
-        size_t *n = counts[rule];
-        alarms += n[ANOMALY_ALARM];
-        warnings += n[ANOMALY_WARN];
+        const size_t *n = counts.by_rule[rule];
         if (n[ANOMALY_ALARM] + n[ANOMALY_WARN] + n[ANOMALY_NOTE] > 0)
             print_message("note:   %-22s %3zu %3zu %3zu\n", ANOMALY_RULES[rule].name,
                           n[ANOMALY_ALARM], n[ANOMALY_WARN], n[ANOMALY_NOTE]);
     }
-    struct interval interval = interval_of_rate(alarms, days, 0.90);
+    size_t alarms = count_level(&counts, ANOMALY_ALARM);
+    struct interval interval = interval_of_rate(alarms, counts.days, 0.90);
     print_message("note: %zu false alarms: %.2f in 200 tank-days, at most %.2f (one-sided 95 %%); "
                   "%.2f warnings\n",
-                  alarms, 200.0 * (double)alarms / (double)days, 200 * interval.high,
-                  200.0 * (double)warnings / (double)days);
+                  alarms, 200.0 * (double)alarms / (double)counts.days, 200 * interval.high,
+                  200.0 * (double)count_level(&counts, ANOMALY_WARN) / (double)counts.days);
     arena_free(&arena);
     assert_true(interval.high <= FALSE_MOST);
+}
+
+/* What earlier batches of each beer are worth. */
+
+static double slow_yeast(struct seeded_book *book, struct noise *noise)
+{
+    struct seeded_tank *tank = &book->tanks[0];
+    tank->stretch *= random_of(noise, 1.8, 3.0);
+    tank->chill_at = tank->carbonate_at = tank->closed_at = tank->dry_hop_at = SEEDED_NEVER;
+    return tank->pitched + seeded_hour_at(tank, 0.9);
+}
+
+/* Slower acid than bacteria(), looked for from the hour on at which it begins. */
+static double slow_acid(struct seeded_book *book, struct noise *noise)
+{
+    struct seeded_tank *tank = &book->tanks[0];
+    tank->acid_at = seeded_hour_at(tank, random_of(noise, 0.02, 0.3));
+    tank->acid_a_day = random_of(noise, 0.12, 0.22);
+    tank->chill_at = tank->carbonate_at = SEEDED_NEVER;
+    return tank->pitched + tank->acid_at;
+}
+
+static const struct fault SUBTLE[] = {
+    {"slow yeast",
+     "1.8..3 times as long",
+     slow_yeast,
+     ANY,
+     {ANOMALY_SLOW_COURSE, ANOMALY_SLOW_START, ANOMALY_STALLED},
+     2},
+    {"slow acid",
+     "0.12..0.22 pH a day",
+     slow_acid,
+     ANY,
+     {ANOMALY_PH_LOW, ANOMALY_PH_COURSE, ANOMALY_PH_COURSE},
+     2},
+};
+
+/* So many healthy batches of each beer, half a year before the books that are judged. */
+static void brew_earlier(struct history *history, int each, struct noise *noise,
+                         struct arena *arena)
+{
+    struct anomaly_test test;
+    struct seeded_day days[SEEDED_DAYS];
+    struct seeded_plant sound = seeded_plant_sound();
+    int64_t now = SEEDED_EPOCH + SEEDED_DAYS * CIVIL_DAY;
+    *history = (struct history){.arena = arena};
+    for (int k = 0; k < each * SEEDED_BEER_COUNT; k++) {
+        struct seeded_tank tank =
+            seeded_tank(noise, &SEEDED_BEERS[k % SEEDED_BEER_COUNT], 8000 + k, 15);
+        struct buf buf = buf_new(arena);
+        seeded_days(days, &sound, noise);
+        seeded_batch(&buf, &tank, 0, days, &sound, noise);
+        anomaly_test_open(&test, cellar_text.p);
+        anomaly_test_load(&test, buf.p, now);
+        struct batch_courses courses = batch_courses(test.judged.batches[0], &test.arena, now);
+        const struct finish_context context = {
+            .cellar = test.book.cellar, .arena = &test.arena, .now = now};
+        struct finish finish = finish_judge(&context, &courses.items[0]);
+        history_add(history, &finish);
+        anomaly_test_close(&test);
+    }
+    for (size_t i = 0; i < history->batches.n; i++)
+        history->batches.items[i].zero -= (int64_t)(180 + i) * CIVIL_DAY;
+}
+
+static void with_earlier(void **state)
+{
+    static const int EACH[] = {0, 3, 10};
+    size_t each = is_whole() ? 60 : 12, wanted = is_whole() ? 2000 : 300;
+    struct counts worst = {.days = 0};
+    size_t found[3][2] = {{0}};
+    (void)state;
+    print_message("note: earlier batches of each beer: subtle faults found within %d days; alarms "
+                  "and warnings in 200 healthy tank-days\n",
+                  WITHIN);
+    for (int e = 0; e < 3; e++) {
+        struct noise noise = {UINT64_C(0xa0761d6478bd642f)};
+        struct arena kept, arena;
+        struct history history;
+        struct counts counts = {.days = 0};
+        arena_init(&kept, NULL, NULL);
+        arena_init(&arena, NULL, NULL);
+        brew_earlier(&history, EACH[e], &noise, &kept);
+        earlier = &history;
+        noise.state = UINT64_C(0xe7037ed1a0b428db); /* the same faults and tanks for each */
+        for (int i = 0; i < 2; i++)
+            for (size_t k = 0; k < each; k++) {
+                bool alarm;
+                found[e][i] += find_fault(&SUBTLE[i], &noise, &arena, &alarm) >= 0;
+                arena_reset(&arena);
+            }
+        while (counts.days < wanted) {
+            watch_cellar(&counts, &noise, &arena);
+            arena_reset(&arena);
+        }
+        print_message("note:   %2d: %s %zu of %zu, %s %zu of %zu; %.2f alarms, %.2f warnings\n",
+                      EACH[e], SUBTLE[0].name, found[e][0], each, SUBTLE[1].name, found[e][1], each,
+                      200.0 * (double)count_level(&counts, ANOMALY_ALARM) / (double)counts.days,
+                      200.0 * (double)count_level(&counts, ANOMALY_WARN) / (double)counts.days);
+        if (e == 2)
+            worst = counts;
+        earlier = NULL;
+        arena_free(&arena);
+        arena_free(&kept);
+    }
+    assert_true(found[2][0] > found[0][0] && found[2][1] > found[0][1]);
+    assert_int_equal(count_level(&worst, ANOMALY_ALARM), 0);
 }
 
 /* Recorded tanks that fermented well, of the thesis named in tests/reference/fermentation. Their
@@ -735,6 +852,6 @@ static int set_up(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {cmocka_unit_test(faults), cmocka_unit_test(healthy),
-                                       cmocka_unit_test(recorded)};
+                                       cmocka_unit_test(with_earlier), cmocka_unit_test(recorded)};
     return cmocka_run_group_tests(tests, set_up, NULL);
 }

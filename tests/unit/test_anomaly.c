@@ -608,6 +608,76 @@ static void trends(void **state)
     }
 }
 
+/* Six earlier batches, a little apart from each other, as a history. */
+static void brew_earlier(struct history *history, struct arena *arena)
+{
+    static const double PLATO[] = {11.1, 7.7, 4.2, 2.8, 2.5, 2.5, 2.5};
+    static const double PH[] = {4.60, 4.33, 4.24, 4.22, 4.20, 4.20, 4.20};
+    static const double APART[] = {-0.2, -0.1, 0, 0, 0.1, 0.2};
+    *history = (struct history){.arena = arena};
+    for (size_t i = 0; i < sizeof APART / sizeof APART[0]; i++) {
+        struct anomaly_test test;
+        struct buf buf = buf_new(arena);
+        buf_printf(&buf,
+                   "---\nbatch: %zu\nbeer: Pale\nbrewed: 2026-09-01 12:00\noriginal: 12.0 P\n"
+                   "tanks: [{tank: F1, from: 2026-09-01 12:00}]\nreadings:\n",
+                   100 + i);
+        for (size_t k = 0; k < sizeof PLATO / sizeof PLATO[0]; k++)
+            buf_printf(&buf, "  - {at: 2026-09-%02zu 08:00, gravity: %.1f P, ph: %.2f}\n", k + 2,
+                       PLATO[k] + (k < 3 ? APART[i] : 0), PH[k] + APART[i] / 10);
+        anomaly_test_open(&test, CELLAR);
+        anomaly_test_load(&test, buf.p, moment("01 00:00"));
+        struct batch_courses courses =
+            batch_courses(test.judged.batches[0], &test.arena, moment("01 00:00"));
+        const struct finish_context context = {
+            .cellar = test.book.cellar, .arena = &test.arena, .now = moment("01 00:00")};
+        struct finish finish = finish_judge(&context, &courses.items[0]);
+        history_add(history, &finish);
+        anomaly_test_close(&test);
+    }
+    assert_int_equal(history->batches.n, sizeof APART / sizeof APART[0]);
+}
+
+static void against_earlier(void **state)
+{
+    static const struct row rows[] = {
+        {"as the batches before", "04 09:00", PALE READINGS COURSE, ""},
+        {"slower, once", "03 09:00", PALE READINGS R("03 08:00", "gravity: 9.5 P"),
+         "slow-course:note?"},
+        {"slower, twice", "04 09:00",
+         PALE READINGS R("03 08:00", "gravity: 9.5 P") R("04 08:00", "gravity: 7.0 P"),
+         "slow-course:warn"},
+        {"a little slower", "03 09:00", PALE READINGS R("03 08:00", "gravity: 8.2 P"), ""},
+        {"faster", "03 09:00", PALE READINGS R("03 08:00", "gravity: 5.5 P"), "fast-course:note"},
+        {"pH under theirs, twice", "04 09:00",
+         PALE READINGS R("03 08:00", "gravity: 7.7 P, ph: 4.15")
+             R("04 08:00", "gravity: 4.2 P, ph: 4.02"),
+         "ph-course:warn"},
+        {"pH a little under theirs", "03 09:00",
+         PALE READINGS R("03 08:00", "gravity: 7.7 P, ph: 4.28"), ""},
+        {"a beer without earlier batches", "04 09:00",
+         PLAIN READINGS R("03 08:00", "gravity: 9.5 P") R("04 08:00", "gravity: 7.0 P"), ""},
+    };
+    struct arena arena;
+    struct history history;
+    (void)state;
+    arena_init(&arena, NULL, NULL);
+    brew_earlier(&history, &arena);
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        struct anomaly_test test;
+        anomaly_test_open(&test, CELLAR);
+        anomaly_test_load(&test, rows[i].text, moment(rows[i].now));
+        test.judged.history = &history;
+        struct anomaly_findings findings = anomaly_judge(&test.judged);
+        struct str found = describe(&test.arena, &findings);
+        check_words(rows[i].title, &findings);
+        if (!str_is(found, rows[i].found))
+            fail_msg("%s: found \"" STR_FMT "\"", rows[i].title, STR_ARG(found));
+        anomaly_test_close(&test);
+    }
+    arena_free(&arena);
+}
+
 /* The list itself: every row says all it must, no two share a name. */
 static void rules(void **state)
 {
@@ -632,6 +702,7 @@ int main(void)
         cmocka_unit_test(rules),
         cmocka_unit_test(stories),
         cmocka_unit_test(trends),
+        cmocka_unit_test(against_earlier),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -1,0 +1,122 @@
+/* Against the beer's own earlier batches: its pH at this progress, its gravity at this hour. Silent
+ * where fewer than four of them make a band (baseline.h). */
+#include "anomaly_case.h"
+
+#include <math.h>
+
+#define PH_BEYOND    0.05 /* outside of the band: what two meters differ by */
+#define PLATO_BEYOND 0.3
+#define FIRST_HOURS  20.0 /* before that the lag is judged by its own rule */
+
+/* The band of pH when `share` percent of the extract are gone, straight between the tens. */
+static bool ph_band(const struct baseline *baseline, double share, struct baseline_row *band)
+{
+    double ten = floor(share / 10) * 10, part = (share - ten) / 10;
+    const struct baseline_row *before = baseline_row(baseline, BASELINE_PROGRESS, BASELINE_PH, ten);
+    const struct baseline_row *after =
+        part > 0 ? baseline_row(baseline, BASELINE_PROGRESS, BASELINE_PH, ten + 10) : before;
+    if (before == NULL || after == NULL || isnan(before->low) || isnan(after->low))
+        return false;
+    *band = *before;
+    band->median += part * (after->median - before->median);
+    band->low += part * (after->low - before->low);
+    band->high += part * (after->high - before->high);
+    band->n = before->n < after->n ? before->n : after->n;
+    return true;
+}
+
+/* The gravity of this reading or of one shortly before. */
+static double plato_about(const struct anomaly_case *c)
+{
+    double plato = anomaly_plato(c, c->reading);
+    const struct reading *before =
+        isnan(plato) ? anomaly_before(c, READS_GRAVITY, 12, false) : NULL;
+    return before == NULL ? plato : anomaly_plato(c, before);
+}
+
+/* Percent of the extract that is gone, by the limit or where the earlier batches ended; NAN. */
+static double progress(const struct anomaly_case *c, const struct baseline *baseline)
+{
+    const struct figure *original = &c->batch->used_original;
+    const struct baseline_row *usual = baseline_row(baseline, BASELINE_WHOLE, BASELINE_END, 0);
+    double end = anomaly_finish(c)->limit.high_plato, plato = plato_about(c);
+    if (isnan(end) && usual != NULL)
+        end = usual->median;
+    if (!figure_is_exact(original) || isnan(end) || isnan(plato) || !(original->value > end + 1))
+        return NAN;
+    double share = 100 * (original->value - plato) / (original->value - end);
+    return fmin(100, fmax(0, share));
+}
+
+static void say_source(const struct anomaly_case *c, struct anomaly_finding *f, size_t batches)
+{
+    anomaly_say(c, &f->source, "its %zu earlier batches", batches);
+}
+
+bool anomaly_ph_course(const struct anomaly_case *c, struct anomaly_finding *f)
+{
+    const struct baseline *baseline = c->cache->earlier;
+    const struct figure *ph = anomaly_figure(c, READS_PH);
+    struct baseline_row band;
+    if (ph == NULL || baseline == NULL || !(c->hours > 0) || anomaly_stage(c) != ANOMALY_FERMENTING)
+        return false;
+    double share = progress(c, baseline);
+    if (isnan(share) || !ph_band(baseline, share, &band))
+        return false;
+    if (!anomaly_less(ph->value, band.low - PH_BEYOND) &&
+        !anomaly_less(band.high + PH_BEYOND, ph->value))
+        return false;
+    anomaly_say(c, &f->reading, "%s with %.0f %% fermented",
+                anomaly_value(c, QUANTITY_PH, ph->value), share);
+    anomaly_say(c, &f->expected, "%s", anomaly_limits(c, QUANTITY_PH, band.low, band.high));
+    say_source(c, f, band.n);
+    return true;
+}
+
+/* The gravity that the earlier batches had at this hour, for this one's original. */
+static bool gravity_band(const struct anomaly_case *c, struct baseline_row *band)
+{
+    const struct baseline *baseline = c->cache->earlier;
+    const struct figure *original = &c->batch->used_original;
+    if (baseline == NULL || !(c->hours >= FIRST_HOURS) || !figure_is_exact(original) ||
+        anomaly_stage(c) != ANOMALY_FERMENTING ||
+        !baseline_at(baseline, BASELINE_GRAVITY, c->hours, band) || isnan(band->low))
+        return false;
+    const struct baseline_row *usual = baseline_row(baseline, BASELINE_WHOLE, BASELINE_ORIGINAL, 0);
+    double scale = usual == NULL ? 1 : original->value / usual->median;
+    band->median *= scale;
+    band->low *= scale;
+    band->high *= scale;
+    return true;
+}
+
+static void tell_gravity(const struct anomaly_case *c, struct anomaly_finding *f, double plato,
+                         const struct baseline_row *band)
+{
+    anomaly_say(c, &f->reading, "gravity %s at %.0f h", anomaly_value(c, QUANTITY_GRAVITY, plato),
+                c->hours);
+    anomaly_say(c, &f->expected, "%s", anomaly_limits(c, QUANTITY_GRAVITY, band->low, band->high));
+    say_source(c, f, band->n);
+}
+
+bool anomaly_slow_course(const struct anomaly_case *c, struct anomaly_finding *f)
+{
+    double plato = anomaly_plato(c, c->reading);
+    struct baseline_row band;
+    if (isnan(plato) || !gravity_band(c, &band) || !anomaly_less(band.high + PLATO_BEYOND, plato) ||
+        anomaly_is_over(c))
+        return false;
+    tell_gravity(c, f, plato, &band);
+    return true;
+}
+
+bool anomaly_fast_course(const struct anomaly_case *c, struct anomaly_finding *f)
+{
+    double plato = anomaly_plato(c, c->reading);
+    struct baseline_row band;
+    if (isnan(plato) || !gravity_band(c, &band) || !anomaly_less(plato, band.low - PLATO_BEYOND) ||
+        anomaly_is_over(c))
+        return false;
+    tell_gravity(c, f, plato, &band);
+    return true;
+}

@@ -4,6 +4,7 @@
 #include <math.h>
 
 #define PH_FALL       0.15 /* less is not yet the yeast's work */
+#define PH_WORKING    4.9  /* under it after a day, where nobody measured the wort */
 #define GRAVITY_FALL  0.03 /* of the original */
 #define WORT_PH       5.3  /* the highest usual one, where nobody measured it */
 #define ABOVE_WORT    0.10 /* two meters agree better than that */
@@ -11,6 +12,7 @@
 #define EARLY_HOURS   26
 #define EARLY_PH      4.2 /* a day's work of healthy yeast ends at 4.5..4.7 */
 #define EARLY_BEGUN   0.25
+#define BEGUN         0.3
 
 /* The last exact figure up to the reading, no older than half a day. */
 static const struct figure *latest(const struct anomaly_case *c, enum batch_reads reads)
@@ -31,40 +33,58 @@ static double gone(const struct anomaly_case *c, const struct figure *gravity)
     return (original->value - gravity->value) / original->value;
 }
 
+/* The pH that working yeast is below by its hour; NAN where pH says nothing: a sour, or wort that
+ * was soured before. */
+static double ph_of_start(const struct anomaly_case *c)
+{
+    const struct figure *wort = &c->batch->used_wort_ph;
+    if (c->practice->sours)
+        return NAN;
+    if (!figure_is_exact(wort))
+        return PH_WORKING;
+    return wort->value > 4.6 ? wort->value - PH_FALL : NAN;
+}
+
+static void tell_start(const struct anomaly_case *c, struct anomaly_finding *f,
+                       const struct figure *ph, double below, const struct figure *gravity)
+{
+    double original = c->batch->used_original.value;
+    if (ph != NULL)
+        anomaly_say(c, &f->reading, "%s", anomaly_value(c, QUANTITY_PH, ph->value));
+    if (gravity != NULL)
+        anomaly_say(c, &f->reading, "%sgravity %s", ph != NULL ? ", " : "",
+                    anomaly_value(c, QUANTITY_GRAVITY, gravity->value));
+    anomaly_say(c, &f->reading, " at %.0f h", c->hours);
+    if (ph != NULL)
+        anomaly_say(c, &f->expected, "below %s", anomaly_value(c, QUANTITY_PH, below));
+    if (gravity != NULL)
+        anomaly_say(c, &f->expected, "%sgravity below %s", ph != NULL ? ", " : "",
+                    anomaly_value(c, QUANTITY_GRAVITY, original * (1 - GRAVITY_FALL)));
+    anomaly_say(c, &f->expected, " by %.0f h", c->practice->start_hours);
+    if (ph != NULL && figure_is_exact(&c->batch->used_wort_ph))
+        anomaly_say(c, &f->source, "wort %s",
+                    anomaly_value(c, QUANTITY_PH, c->batch->used_wort_ph.value));
+    else if (ph != NULL)
+        anomaly_say(c, &f->source, "pH usual in the trade");
+    if (gravity != NULL)
+        anomaly_say(c, &f->source, "%soriginal %s", ph != NULL ? ", " : "",
+                    anomaly_value(c, QUANTITY_GRAVITY, original));
+}
+
 bool anomaly_slow_start(const struct anomaly_case *c, struct anomaly_finding *f)
 {
     if (isnan(c->hours) || c->hours < c->practice->start_hours)
         return false;
     const struct figure *ph = latest(c, READS_PH), *gravity = latest(c, READS_GRAVITY);
-    const struct figure *wort = &c->batch->used_wort_ph;
-    bool ph_known = ph != NULL && figure_is_exact(wort) && !c->practice->sours && wort->value > 4.6;
-    bool ph_still = ph_known && anomaly_less(wort->value - ph->value, PH_FALL);
-    double part = gone(c, gravity);
+    double below = ph_of_start(c), part = gone(c, gravity);
+    bool ph_still = ph != NULL && anomaly_less(below, ph->value);
     bool gravity_still = part < GRAVITY_FALL;
     if (!ph_still && !gravity_still)
         return false;
-    if (ph_still && !isnan(part) && part > 0.3) /* it works; its pH is another matter */
+    if (ph_still && part > BEGUN) /* it works; its pH is another matter */
         return false;
     f->level = ph_still && gravity_still ? ANOMALY_ALARM : ANOMALY_WARN;
-    double original = c->batch->used_original.value;
-    if (ph_known)
-        anomaly_say(c, &f->reading, "%s", anomaly_value(c, QUANTITY_PH, ph->value));
-    if (!isnan(part))
-        anomaly_say(c, &f->reading, "%sgravity %s", ph_known ? ", " : "",
-                    anomaly_value(c, QUANTITY_GRAVITY, gravity->value));
-    anomaly_say(c, &f->reading, " at %.0f h", c->hours);
-    if (ph_known)
-        anomaly_say(c, &f->expected, "below %s",
-                    anomaly_value(c, QUANTITY_PH, wort->value - PH_FALL));
-    if (!isnan(part))
-        anomaly_say(c, &f->expected, "%sgravity below %s", ph_known ? ", " : "",
-                    anomaly_value(c, QUANTITY_GRAVITY, original * (1 - GRAVITY_FALL)));
-    anomaly_say(c, &f->expected, " by %.0f h", c->practice->start_hours);
-    if (ph_known)
-        anomaly_say(c, &f->source, "wort %s", anomaly_value(c, QUANTITY_PH, wort->value));
-    if (!isnan(part))
-        anomaly_say(c, &f->source, "%soriginal %s", ph_known ? ", " : "",
-                    anomaly_value(c, QUANTITY_GRAVITY, original));
+    tell_start(c, f, isnan(below) ? NULL : ph, below, isnan(part) ? NULL : gravity);
     return true;
 }
 

@@ -37,11 +37,15 @@ static const char CELLAR[] =
 #define HEAD(number, beer, tank)                                                                   \
     "---\nbatch: " number "\nbeer: " beer "\nbrewed: 2026-11-01 12:00\nvolume: 28 hL\n"            \
     "original: 12.0 P\nwort-ph: 5.10\ntanks: [{tank: " tank ", from: 2026-11-01 12:00}]\n"
-#define PALE            HEAD("1", "Pale", "F1")
-#define LAGER           HEAD("1", "Lager", "F1")
-#define SOUR            HEAD("1", "Sour", "F1")
-#define PLAIN           HEAD("1", "Plain", "F1")
-#define BRIGHT          HEAD("1", "Pale", "B1")
+#define PALE   HEAD("1", "Pale", "F1")
+#define LAGER  HEAD("1", "Lager", "F1")
+#define SOUR   HEAD("1", "Sour", "F1")
+#define PLAIN  HEAD("1", "Plain", "F1")
+#define BRIGHT HEAD("1", "Pale", "B1")
+/* Nobody measured the wort's pH. */
+#define UNKNOWN                                                                                    \
+    "---\nbatch: 1\nbeer: Pale\nbrewed: 2026-11-01 12:00\noriginal: 12.0 P\n"                      \
+    "tanks: [{tank: F1, from: 2026-11-01 12:00}]\n"
 #define FORCED          "forced: {gravity: 2.4 P, at: 2026-11-03 12:00}\n"
 #define EVENTS          "events:\n"
 #define EVENT(at, what) "  - {at: 2026-11-" at ", what: " what "}\n"
@@ -121,6 +125,9 @@ static const struct row ROWS[] = {
      "slow-start:warn"},
     {"pH 0.15 down is a start", "02 20:00",
      PALE READINGS R("02 19:00", "ph: 4.95, gravity: 11.5 P"), ""},
+    {"the wort's pH is not known: about 5.0 is no start", "02 20:00",
+     UNKNOWN READINGS R("02 19:00", "ph: 4.95, gravity: 11.9 P"), "slow-start:alarm"},
+    {"4.8 is", "02 20:00", UNKNOWN READINGS R("02 19:00", "ph: 4.80, gravity: 11.4 P"), ""},
     {"a lager at 71 h is in time", "04 20:00",
      LAGER READINGS R("04 11:00", "ph: 5.05, gravity: 11.9 P"), ""},
     {"a lager at 73 h is not", "04 20:00",

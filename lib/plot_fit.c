@@ -120,7 +120,7 @@ static const char *why_none(const struct points *points)
         return "no sound reading of gravity";
     double first = points->hours[0], last = points->hours[points->n - 1];
     if (last - first < 24)
-        return "all gravity is of one day";
+        return "less than a day of sound gravity";
     if (points->plato[0] - points->plato[points->n - 1] < FINISH_STARTED_PLATO)
         return "gravity has not moved";
     return NULL;

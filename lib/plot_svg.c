@@ -331,16 +331,20 @@ static double flags_height(const struct chart *chart)
     return FLAGS * (is_alone(chart) || rows == 0 ? rows : (double)chart->plot->batches.n + 0.3);
 }
 
-/* A pole through all panels, a pennant with the event's letter beside it; one that would cover the
- * pennant before it stands further right. */
+/* A pole through all panels, a pennant with the event's letter beside it. One that would cover the
+ * pennant before it stands further right; of one kind in a row, such as samples, the first has room
+ * for all. */
 static void draw_flags(const struct chart *chart, size_t index, double y)
 {
     const struct plot_batch *batch = &chart->plot->batches.items[index];
     double free = LEFT - 1;
     for (size_t i = 0; i < batch->flags.n; i++) {
         const struct plot_flag *flag = &batch->flags.items[i];
-        double x = x_of(chart, flag->day), pennant = fmax(x, free);
+        double x = x_of(chart, flag->day), pennant = fmin(fmax(x, free), WIDTH - 24);
         char letter = plot_flag_letter(flag->what);
+        bool is_crowded = x < free || free > WIDTH - RIGHT;
+        if (is_crowded && i > 0 && batch->flags.items[i - 1].what == flag->what)
+            continue;
         struct svg_path path = svg_path_begin(&chart->svg);
         if (is_alone(chart))
             svg_line(&chart->svg, x, y + 19, x, chart->bottom, "pole");

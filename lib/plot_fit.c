@@ -120,7 +120,7 @@ static const char *why_none(const struct points *points)
         return "no sound reading of gravity";
     double first = points->hours[0], last = points->hours[points->n - 1];
     if (last - first < 24)
-        return "less than a day of sound gravity";
+        return "less than a day of gravity";
     if (points->plato[0] - points->plato[points->n - 1] < FINISH_STARTED_PLATO)
         return "gravity has not moved";
     return NULL;

@@ -9,8 +9,8 @@
  * erred more: what is seen by then says little about the tail (tests/replay).
  *
  * Pure arithmetic. A course is a list of hours, rising, and of the share `left` at each, 1 at the
- * pitch and 0 at the end; it may jitter by a reading's noise. Between readings it is taken as
- * straight.
+ * pitch and 0 at the end; it may jitter by a reading's noise. Between readings it is
+ * taken to bend as the generic course does there.
  */
 #ifndef GYLE_REMAIN_H
 #define GYLE_REMAIN_H

@@ -30,7 +30,7 @@ struct verdicts {
     LIST(struct verdict_row) rows;
     size_t capacity;
     size_t open;     /* rows that are to be judged again */
-    size_t found;    /* rows in a tank whose verdict says that something is wrong */
+    size_t found;    /* rows of beer still there whose verdict says that something is wrong */
     bool explain;    /* with the paragraph */
     bool with_ended; /* batches that have left all tanks too */
 };

@@ -15,6 +15,7 @@
 #   make reproducible    two builds in two folders give the same bytes
 #   make rehearse        install and uninstall below a folder with blanks in its name
 #   make machine         the README's two commands on a new Debian, made for it (root, debootstrap)
+#   make deb             a Debian package in build/deb, looked at by lintian
 #   make format          lay the C files out by .clang-format
 #   make clean
 #
@@ -71,7 +72,7 @@ TEST_BIN = $(TEST_SRC:%.c=$(BUILD)/%)
 
 .PHONY: all demo check check-run check-headers check-asan check-clang check-valgrind check-all seeded \
         torture bench install uninstall format clean deps-build deps-test tests completion \
-        analyze coverage mutate matrix reproducible machine rehearse
+        analyze coverage mutate matrix reproducible machine deb rehearse
 
 .DELETE_ON_ERROR:
 .SECONDARY:
@@ -182,7 +183,7 @@ uninstall:
 	for file in $(BOOK); do rm -f '$(BOOK_DIR)'/$${file#examples/}; done
 	if [ -d '$(SHARE)/doc/gyle' ]; then find '$(SHARE)/doc/gyle' -depth -type d -empty -delete; fi
 
-analyze coverage mutate matrix reproducible machine:
+analyze coverage mutate matrix reproducible machine deb:
 	@tests/release/$@
 rehearse: all completion
 	@tests/release/install

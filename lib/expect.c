@@ -36,6 +36,29 @@ static struct range falling(struct range limit, const struct figure *last)
     return limit;
 }
 
+/* What is left of a range within the band of the beer's earlier batches at this age; all of it
+ * where nothing is. */
+static struct range within_band(const struct expect_case *it, enum baseline_figure figure,
+                                struct range range)
+{
+    struct baseline_row row;
+    if (it->usual == NULL || it->is_cold || !baseline_at(it->usual, figure, it->hours, &row) ||
+        isnan(row.low) || isnan(row.high))
+        return range;
+    double low = range.state == FIGURE_SET && range.has_low ? fmax(range.low, row.low) : row.low;
+    double high =
+        range.state == FIGURE_SET && range.has_high ? fmin(range.high, row.high) : row.high;
+    if (!(low <= high))
+        return range;
+    if (range.state != FIGURE_SET)
+        range.decimals = (unsigned char)BASELINE_FIGURE[figure].decimals;
+    range.state = FIGURE_SET;
+    range.has_low = range.has_high = true;
+    range.low = low;
+    range.high = high;
+    return range;
+}
+
 /* Down into the beer's range, and never above the wort. */
 static struct range ph(const struct range *limit, const struct figure *last,
                        const struct figure *wort)
@@ -66,9 +89,10 @@ struct range expect_today(const struct expect_case *it, int reads, const struct 
     const struct cellar_beer *beer = it->batch->type == NULL ? &unknown : it->batch->type;
     switch (reads) {
     case READS_GRAVITY:
-        return falling(expect_range_of_limit(it->cellar, it->limit), last);
+        return within_band(it, BASELINE_GRAVITY,
+                           falling(expect_range_of_limit(it->cellar, it->limit), last));
     case READS_PH:
-        return ph(&beer->ph, last, &it->batch->used_wort_ph);
+        return within_band(it, BASELINE_PH, ph(&beer->ph, last, &it->batch->used_wort_ph));
     case READS_TEMP:
         return it->is_cold ? beer->cold : beer->ferment;
     case READS_PRESSURE:

@@ -1,10 +1,11 @@
 /*
- * What a reading should show today: the beer's limits where they apply at this stage, else no more
- * than it showed last, for what only falls.
+ * What a reading should show today: the beer's limits where they apply at this stage; for what only
+ * falls, no more than it showed last, and what the beer's earlier batches showed at this age.
  */
 #ifndef GYLE_EXPECT_H
 #define GYLE_EXPECT_H
 
+#include "baseline.h"
 #include "batch.h"
 #include "cellar.h"
 #include "limit.h"
@@ -17,6 +18,8 @@ struct expect_case {
     const struct cellar_tank *tank; /* NULL: not declared */
     const struct limit *limit;      /* of the gravity */
     bool is_cold;                   /* it has been chilled */
+    const struct baseline *usual;   /* what the beer's earlier batches read; NULL: too few */
+    double hours;                   /* since day zero, of the reading to come */
 };
 
 /* The range of a quantity (enum batch_reads), after the last figure; state FIGURE_ABSENT where

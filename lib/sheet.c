@@ -103,11 +103,33 @@ static struct due due_of(const struct sheet *sheet, const struct sheet_stop *sto
     return due;
 }
 
-static void fill_cells(struct sheet *sheet, struct sheet_stop *stop)
+/* What the beer's earlier batches read, or NULL. */
+static const struct baseline *usual_of(const struct sheet *sheet, const struct batch *batch,
+                                       const struct history *history)
+{
+    if (!batch->has_zero || history->batches.n == 0)
+        return NULL;
+    struct history_list earlier = history_of_beer(history, text_of(batch->beer), batch->zero,
+                                                  text_of(batch->number), sheet->arena);
+    if (earlier.n < HISTORY_FEWEST)
+        return NULL;
+    struct baseline *usual = arena_alloc(sheet->arena, sizeof *usual);
+    *usual = baseline_of(&earlier, sheet->arena);
+    return usual;
+}
+
+static void fill_cells(struct sheet *sheet, struct sheet_stop *stop, const struct history *history)
 {
     const struct batch_course *course = stop->course;
-    const struct expect_case expect = {course->batch, sheet->cellar, stop->place->tank,
-                                       &stop->finish.limit, stop->finish.chill.is_cold};
+    const struct expect_case expect = {
+        .batch = course->batch,
+        .cellar = sheet->cellar,
+        .tank = stop->place->tank,
+        .limit = &stop->finish.limit,
+        .is_cold = stop->finish.chill.is_cold,
+        .usual = usual_of(sheet, course->batch, history),
+        .hours = (double)(sheet->now - course->batch->zero) / CIVIL_HOUR,
+    };
     for (int reads = 0; reads < SHEET_CELLS; reads++) {
         struct sheet_cell *cell = &stop->cells[reads];
         const struct reading *last = due_last_reading(course, reads, sheet->now);
@@ -183,7 +205,7 @@ static void fill_stop(struct sheet *sheet, struct sheet_stop *stop,
     add_volume(sheet, stop);
     stop->due = due_of(sheet, stop, wish);
     stop->is_visited = stop->due.reads != 0;
-    fill_cells(sheet, stop);
+    fill_cells(sheet, stop, &occupancy->history);
     put_verdict(sheet, stop, &outlook.next);
     add_tasks(sheet, stop);
 }

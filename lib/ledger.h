@@ -4,7 +4,7 @@
  * the postings of a batch whose tanks are all empty add up to nothing.
  *
  * Volumes are those that were written (fermenter, brews, blends, krausen, moves, tank entries,
- * packages, dumps); beer shrinks by some 0.4 % when it is chilled (volumes.h), which is within them
+ * packages, dumps); beer shrinks by some 0.2 % when it is chilled (volumes.h), which is within them
  * and counts as lost.
  */
 #ifndef GYLE_LEDGER_H

@@ -133,10 +133,10 @@ static const struct {
     {"buffers", write_buffers},
 };
 
-static struct str read_page(void)
+static struct str read_file(const char *path)
 {
     static char bytes[1 << 18];
-    FILE *file = fopen(PAGE, "r");
+    FILE *file = fopen(path, "r");
     assert_non_null(file);
     size_t n = fread(bytes, 1, sizeof bytes - 1, file);
     fclose(file);
@@ -163,16 +163,42 @@ static struct str renewed(struct str page, size_t part)
 static void page_is_up_to_date(void **state)
 {
     (void)state;
-    struct str page = read_page();
+    struct str page = read_file(PAGE);
     for (size_t i = 0; i < sizeof PARTS / sizeof PARTS[0]; i++)
         if (!str_eq(page, renewed(page, i)))
             fail_msg("%s: the part \"%s\" is not what the tables say: run this test with --write",
                      PAGE, PARTS[i].name);
 }
 
+/* "Figures you can trust" of gyle(7) names the errors that the table of equations does. */
+static void trust_is_the_tables(void **state)
+{
+    static const struct {
+        const char *equation, *against;
+    } rows[] = {{"sg", "Plato's normal table"},
+                {"alcohol-by-mass", "USDA Bulletin 493"},
+                {"alcohol-by-mass", "Cutaia"},
+                {"co2-beer", "a trade magazine's chart"},
+                {"phthalate", "NIST buffers"}};
+    (void)state;
+    struct str page = read_file("man/gyle.7");
+    const char *from = strstr(page.p, ".Sh FIGURES YOU CAN TRUST");
+    assert_non_null(from);
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        const struct equation *e = equations_named(rows[i].equation);
+        const struct equation_check *check = e->checks;
+        while (strncmp(check->against, rows[i].against, strlen(rows[i].against)) != 0)
+            check++;
+        struct buf figure = buf_new(&arena);
+        buf_printf(&figure, "%g %s", check->worst, check->unit);
+        if (strstr(from, figure.p) == NULL)
+            fail_msg("gyle(7) does not say %s of %s", figure.p, e->name);
+    }
+}
+
 static int write_page(void)
 {
-    struct str page = read_page();
+    struct str page = read_file(PAGE);
     for (size_t i = 0; i < sizeof PARTS / sizeof PARTS[0]; i++)
         page = renewed(page, i);
     FILE *file = fopen(PAGE, "w");
@@ -184,7 +210,8 @@ static int write_page(void)
 
 int main(int argc, char **argv)
 {
-    const struct CMUnitTest tests[] = {cmocka_unit_test(page_is_up_to_date)};
+    const struct CMUnitTest tests[] = {cmocka_unit_test(page_is_up_to_date),
+                                       cmocka_unit_test(trust_is_the_tables)};
     arena_init(&arena, NULL, NULL);
     int result = argc > 1 && strcmp(argv[1], "--write") == 0
                      ? write_page()

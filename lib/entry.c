@@ -30,7 +30,7 @@ struct entry *entry_new(struct arena *arena, enum entry_kind kind, const struct 
     entry->source = source;
     entry->line = line;
     entry->text = text;
-    entry->tank = entry->batch = entry->beer = entry->context = STR("");
+    entry->tank = entry->batch = entry->beer = entry->context = entry->written = STR("");
     entry->path = "";
     return entry;
 }

@@ -61,6 +61,7 @@ struct entry {
     enum entry_kind kind;
     enum entry_state state;
     const char *reason;
+    bool condemned; /* refused for what its file would become: not judged again */
     struct entry_remark *remarks;
 
     const struct source *source; /* where it was read */
@@ -81,6 +82,7 @@ struct entry {
     const char *path;       /* the file it goes to; "" until that is known */
     struct str beer;        /* of the batch, "" when not known */
     const char *already;    /* what of it was there already; NULL: nothing */
+    struct str written;     /* as it stands in the file */
     struct entry *parts[3]; /* what is really written, NULL-ended: less, or a correction */
 };
 

@@ -178,7 +178,8 @@ size_t phrase_name(struct str text, struct str name, bool *joined)
         i++;
         k++;
     }
-    if (i == text.n || is_blank(text.p[i]) || strchr(":,;=", text.p[i]) != NULL)
+    bool clock = i + 1 < text.n && text.p[i] == ':' && is_digit(text.p[i + 1]);
+    if (i == text.n || is_blank(text.p[i]) || (strchr(":,;=", text.p[i]) != NULL && !clock))
         return i;
     return text.p[i] == '.' && (i + 1 == text.n || is_blank(text.p[i + 1])) ? i : 0;
 }

@@ -111,7 +111,9 @@ bool store_read(struct store_file *file, struct arena *arena, const char *path, 
     bytes[n] = '\0';
     file->source.text = (struct str){bytes, n};
     file->exists = true;
-    if (error != 0)
+    if (error == EINVAL)
+        *why = "it is no plain file";
+    else if (error != 0)
         *why = explain(arena, "cannot read", path, error);
     return error == 0;
 }
@@ -229,10 +231,8 @@ static struct step fill_temporary(const struct store_file *file, int fd, struct 
 }
 
 /* Puts the temporary file in the old one's place; a new one only where there is none. */
-static struct step put_in_place(const struct store_file *file, const char *temporary,
-                                const char *folder)
+static struct step put_in_place(const struct store_file *file, const char *temporary)
 {
-    struct step step = {NULL, STORE_DONE, 0};
     if (!is_as_read(file))
         return (struct step){NULL, STORE_CHANGED, 0};
     if (file->exists && rename(temporary, file->target) != 0)
@@ -241,20 +241,17 @@ static struct step put_in_place(const struct store_file *file, const char *tempo
         return errno == EEXIST ? (struct step){NULL, STORE_CHANGED, 0} : failed("cannot create");
     if (!file->exists)
         unlink(temporary);
-    if (!sync_folder(folder))
-        step = failed("cannot sync the folder of");
-    return step;
+    return (struct step){NULL, STORE_DONE, 0};
 }
 
-static struct step replace(const struct store_file *file, char *temporary, const char *folder,
-                           struct str bytes)
+static struct step replace(const struct store_file *file, char *temporary, struct str bytes)
 {
     int fd = mkstemp(temporary);
     if (fd < 0)
         return failed("cannot create a temporary file beside");
     struct step step = fill_temporary(file, fd, bytes);
     if (step.status == STORE_DONE)
-        step = put_in_place(file, temporary, folder);
+        step = put_in_place(file, temporary);
     if (step.status != STORE_DONE)
         unlink(temporary);
     return step;
@@ -277,11 +274,19 @@ enum store_status store_write(const struct store_file *file, struct arena *arena
     sigset_t all, old;
     sigfillset(&all);
     sigprocmask(SIG_SETMASK, &all, &old);
-    struct step step = replace(file, temporary, folder, bytes);
+    struct step step = replace(file, temporary, bytes);
     sigprocmask(SIG_SETMASK, &old, NULL);
     if (step.status == STORE_FAILED)
         *why = explain(arena, step.what, file->path, step.error);
     else if (step.status == STORE_CHANGED)
         *why = "another program wrote the file at the same moment";
     return step.status;
+}
+
+bool store_sync(const struct store_file *file, struct arena *arena, const char **why)
+{
+    if (sync_folder(file_folder(arena, file->target)))
+        return true;
+    *why = explain(arena, "cannot sync the folder of", file->path, errno);
+    return false;
 }

@@ -1,11 +1,12 @@
 /*
- * Replacing a file of the book so that it is whole, old or new, whatever fails.
+ * Replacing files of the book so that each is whole, old or new, whatever fails.
  *
  * The order: lock the book; follow symbolic links; read to the end; refuse what may not be written;
  * write a temporary file in the same folder, with the mode, owner and group of the old one; sync
- * it; see that the old one is still as it was read; rename; sync the folder. Any failure removes
- * the temporary file. Its name begins with a dot and does not end in .yaml, so that what a kill
- * leaves behind is never read.
+ * it; see that the old one is still as it was read; rename; and, once for all files of a folder,
+ * sync the folder: only then does the new file last. Any failure removes the temporary file. Its
+ * name begins with a dot and does not end in .yaml, so that what a kill leaves behind is never
+ * read.
  *
  * Functions that fail say why in *why, which lives in the arena; they print nothing.
  */
@@ -46,9 +47,12 @@ enum store_status {
     STORE_FAILED
 };
 
-/* Gives the file new bytes. A file that was not there is created, its folder too; one that has come
- * to be since is STORE_CHANGED. */
+/* Gives the file new bytes; they last when its folder is synced. A file that was not there is
+ * created, its folder too; one that has come to be since is STORE_CHANGED. */
 enum store_status store_write(const struct store_file *file, struct arena *arena, struct str bytes,
                               const char **why);
+
+/* Makes what was written in the folder of a file last. */
+bool store_sync(const struct store_file *file, struct arena *arena, const char **why);
 
 #endif

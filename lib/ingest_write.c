@@ -1,0 +1,278 @@
+#include "check.h"
+#include "file.h"
+#include "ingest_run.h"
+#include "insert.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+struct addition {
+    struct entry *entry;
+    size_t order;
+};
+
+static int compare_additions(const void *left, const void *right)
+{
+    const struct addition *a = left, *b = right;
+    if (a->entry->at != b->entry->at)
+        return a->entry->at < b->entry->at ? -1 : 1;
+    return (a->order > b->order) - (a->order < b->order);
+}
+
+static bool goes_to(const struct run *run, const struct target *target, const struct part *part,
+                    const struct entry *entry)
+{
+    if (entry->state != ENTRY_TAKEN || strcmp(entry->path, target->file.path) != 0)
+        return false;
+    struct str name = ENTRY_FORMS[entry->kind].plant ? ingest_month(run, entry) : entry->batch;
+    return ingest_part(target, name, ENTRY_FORMS[entry->kind].plant) == part;
+}
+
+/* Everything new for one list of one document, in order of time. */
+static size_t collect(const struct run *run, const struct target *target, const struct part *part,
+                      enum entry_kind kind, struct addition *additions)
+{
+    size_t n = 0;
+    for (size_t i = 0; i < run->list->n; i++) {
+        const struct entry *entry = run->list->items[i];
+        if (!goes_to(run, target, part, entry))
+            continue;
+        for (size_t k = 0; entry->parts[k] != NULL; k++)
+            if (entry->parts[k]->kind == kind) {
+                additions[n] = (struct addition){entry->parts[k], n};
+                n++;
+            }
+    }
+    if (n > 1)
+        qsort(additions, n, sizeof *additions, compare_additions);
+    return n;
+}
+
+static const char *add_list(struct run *run, struct insert *insert, const struct target *target,
+                            const struct part *part, enum entry_kind kind)
+{
+    const struct key_table *table = entry_table(kind);
+    const struct key_table *document = ENTRY_FORMS[kind].plant ? &PLANT_KEYS : &BATCH_KEYS;
+    struct addition *additions = arena_array(run->arena, run->list->n * 3 + 1, sizeof *additions);
+    size_t n = collect(run, target, part, kind, additions);
+    if (n == 0)
+        return NULL;
+    const char **order = arena_array(run->arena, table->count, sizeof *order);
+    struct str *lines = arena_array(run->arena, n, sizeof *lines);
+    const struct doc_node *list = doc_get(part->root, ENTRY_FORMS[kind].list);
+    entry_order(table, list != NULL && list->kind == DOC_LIST ? list : NULL, order);
+    for (size_t i = 0; i < n; i++) {
+        struct buf line = buf_new(run->arena);
+        entry_write(&line, additions[i].entry, run->ingest->book->cellar->zone, order,
+                    table->count);
+        lines[i] = additions[i].entry->written = buf_str(&line);
+    }
+    return insert_entries(insert, part->root, document, ENTRY_FORMS[kind].list, lines, n);
+}
+
+/* Everything gyle-validate finds in the bytes of a target's file. */
+static struct diags *find_faults(const struct run *run, const struct target *target,
+                                 struct str bytes, struct book_file **file)
+{
+    struct arena *arena = run->arena;
+    struct diags *diags = arena_alloc(arena, sizeof *diags);
+    struct source *source = arena_alloc(arena, sizeof *source);
+    struct book book = *run->ingest->book;
+    struct check check;
+    *source = (struct source){target->file.source.name, bytes};
+    ingest_diags(run, diags);
+    book.diags = diags;
+    *file = book_parse(&book, arena, *source);
+    check_begin(&check, book.cellar, diags, arena, run->ingest->now);
+    check_file(&check, &book, arena, *file);
+    return diags;
+}
+
+static struct str line_of(struct str text, size_t number)
+{
+    struct str line = {NULL, 0};
+    for (size_t i = 0; i < number && text.p != NULL; i++)
+        line = str_split(&text, '\n');
+    return line;
+}
+
+static bool contains(struct str text, struct str part)
+{
+    for (size_t i = 0; part.n > 0 && i + part.n <= text.n; i++)
+        if (memcmp(text.p + i, part.p, part.n) == 0)
+            return true;
+    return false;
+}
+
+/* The entry that wrote a line of the new bytes, or NULL. */
+static struct entry *writer_of(const struct run *run, const struct target *target, struct str line)
+{
+    for (size_t i = 0; i < run->list->n; i++) {
+        struct entry *entry = run->list->items[i];
+        if (entry->state != ENTRY_TAKEN || strcmp(entry->path, target->file.path) != 0)
+            continue;
+        for (size_t k = 0; entry->parts[k] != NULL; k++)
+            if (contains(line, entry->parts[k]->written))
+                return entry;
+    }
+    return NULL;
+}
+
+static bool was_there(const struct diags *before, const struct diag *finding)
+{
+    for (size_t i = 0; i < before->n; i++)
+        if (before->items[i].rule == finding->rule &&
+            strcmp(before->items[i].message, finding->message) == 0)
+            return true;
+    return false;
+}
+
+/* What the new bytes would be found guilty of. True when an entry is refused for it, and the bytes
+ * must be made anew; *why tells of an error that no entry alone has made. */
+static bool judge_result(struct run *run, const struct target *target, struct str bytes,
+                         const char **why)
+{
+    struct book_file *file;
+    const struct diags *before = find_faults(run, target, target->file.source.text, &file);
+    const struct diags *after = find_faults(run, target, bytes, &file);
+    bool refused = false;
+    if (!insert_keeps(&target->parsed->stream, &file->stream)) {
+        *why = "the entries cannot be added without changing what is there: it ends in an unusual "
+               "way; add a line by hand first";
+        return false;
+    }
+    for (size_t i = 0; i < after->n; i++) {
+        const struct diag *finding = &after->items[i];
+        if (finding->level != DIAG_ERROR)
+            continue;
+        struct entry *entry = writer_of(run, target, line_of(bytes, finding->line));
+        if (entry != NULL) {
+            entry_refuse(entry, run->arena, "%s", finding->message);
+            entry->condemned = refused = true;
+        } else if (!refused && !was_there(before, finding)) {
+            *why = finding->message;
+        }
+    }
+    return refused;
+}
+
+/* Warnings about what is added, once it is known to be so. */
+static void remark_warnings(struct run *run, const struct target *target, struct str bytes)
+{
+    struct book_file *file;
+    const struct diags *after = find_faults(run, target, bytes, &file);
+    for (size_t i = 0; i < after->n; i++) {
+        const struct diag *finding = &after->items[i];
+        struct entry *entry = writer_of(run, target, line_of(bytes, finding->line));
+        bool said = finding->rule == RULE_HIGH_PRESSURE || finding->rule == RULE_TIME_TWICE;
+        if (entry != NULL && finding->level == DIAG_WARNING && !said)
+            entry_remark(entry, run->arena, true, "%s", finding->message);
+    }
+}
+
+static void finish(struct run *run, const struct target *target, enum entry_state state,
+                   const char *why)
+{
+    for (size_t i = 0; i < run->list->n; i++) {
+        struct entry *entry = run->list->items[i];
+        if (entry->state != ENTRY_TAKEN || strcmp(entry->path, target->file.path) != 0)
+            continue;
+        entry->state = state;
+        entry->reason = why;
+    }
+}
+
+static bool has_taken(const struct run *run, const struct target *target)
+{
+    for (size_t i = 0; i < run->list->n; i++)
+        if (run->list->items[i]->state == ENTRY_TAKEN &&
+            strcmp(run->list->items[i]->path, target->file.path) == 0)
+            return true;
+    return false;
+}
+
+static void note_written(struct ingest *ingest, const char *path)
+{
+    const char **paths = arena_array(ingest->arena, ingest->written.n + 1, sizeof *paths);
+    for (size_t i = 0; i < ingest->written.n; i++)
+        paths[i] = ingest->written.items[i];
+    paths[ingest->written.n++] = path;
+    ingest->written.items = paths;
+}
+
+/* The new bytes of a target; *why is set when they cannot be made. */
+static struct str make_bytes(struct run *run, struct target *target, const char **why)
+{
+    struct insert insert = insert_new(run->arena, target->file.source.text);
+    for (const struct part *part = target->parts; part != NULL && *why == NULL; part = part->next)
+        for (int kind = 0; kind < ENTRY_NOTHING && *why == NULL; kind++)
+            *why = add_list(run, &insert, target, part, (enum entry_kind)kind);
+    return insert_apply(&insert);
+}
+
+bool ingest_check(struct run *run, struct target *target)
+{
+    const char *why = NULL;
+    if (!has_taken(run, target))
+        return false;
+    target->bytes = make_bytes(run, target, &why);
+    if (why == NULL && judge_result(run, target, target->bytes, &why))
+        return true;
+    if (why == NULL) {
+        remark_warnings(run, target, target->bytes);
+        return false;
+    }
+    finish(run, target, ENTRY_FAILED, why);
+    run->ingest->trouble = true;
+    return false;
+}
+
+static bool write_target(struct run *run, struct target *target)
+{
+    const char *why = NULL;
+    switch (store_write(&target->file, run->arena, target->bytes, &why)) {
+    case STORE_DONE:
+        target->written = true;
+        return false;
+    case STORE_CHANGED:
+        finish(run, target, ENTRY_WAITING, why);
+        return true;
+    default:
+        finish(run, target, ENTRY_FAILED, why);
+        run->ingest->trouble = true;
+        return false;
+    }
+}
+
+static bool same_folder(const struct run *run, const struct target *a, const struct target *b)
+{
+    return strcmp(file_folder(run->arena, a->file.target),
+                  file_folder(run->arena, b->file.target)) == 0;
+}
+
+/* Syncs the folder of a target that was written, and finishes all that were written there. */
+static void finish_folder(struct run *run, const struct target *first)
+{
+    const char *why = NULL;
+    bool lasts = store_sync(&first->file, run->arena, &why);
+    for (struct target *target = run->targets; target != NULL; target = target->next) {
+        if (!target->written || !same_folder(run, target, first))
+            continue;
+        target->written = false;
+        finish(run, target, lasts ? ENTRY_ADDED : ENTRY_FAILED, why);
+        note_written(run->ingest, target->file.path);
+    }
+    run->ingest->trouble = run->ingest->trouble || !lasts;
+}
+
+bool ingest_write(struct run *run)
+{
+    bool again = false;
+    for (struct target *target = run->targets; target != NULL; target = target->next)
+        if (has_taken(run, target))
+            again = write_target(run, target) || again;
+    for (struct target *target = run->targets; target != NULL; target = target->next)
+        if (target->written)
+            finish_folder(run, target);
+    return again;
+}

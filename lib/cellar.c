@@ -109,6 +109,35 @@ static const struct key PLAN_ROWS[] = {
 static const struct key_table PLAN_KEYS = {"planned batch", PLAN_ROWS, COUNT(PLAN_ROWS),
                                            sizeof(struct cellar_plan), true};
 
+static const struct key IMPORT_ROWS[] = {
+    {"columns", KEY_TREE, AT(cellar_import, columns), KEY_REQUIRED,
+     .help = "its columns by name or number: the quantity and unit of each, such as gravity SG"},
+    {"time", KEY_TEXT, AT(cellar_import, time), KEY_REQUIRED, .help = "the column of the time"},
+    {"date", KEY_TEXT, AT(cellar_import, date),
+     .help = "the column of the date, if it has its own"},
+    {"format", KEY_TEXT, AT(cellar_import, format),
+     .help = "how the time is written: YYYY MM DD hh mm ss in their order, such as DD.MM.YYYY "
+             "hh:mm; or epoch"},
+    {"zone", KEY_TEXT, AT(cellar_import, zone),
+     .help = "zone of its clock, the cellar's when absent"},
+    {"tank", KEY_TEXT, AT(cellar_import, tank), .help = "the tank it hangs in"},
+    {"tank-column", KEY_TEXT, AT(cellar_import, tank_column), .help = "or the column of the tank"},
+    {"tanks", KEY_TREE, AT(cellar_import, tanks),
+     .help = "its names for the tanks, where they are not the cellar's: NAME: TANK"},
+    {"every", KEY_FIGURE, AT(cellar_import, every), 0, QUANTITY_DURATION,
+     .help = "one reading is kept for each, 1 h when absent"},
+    {"separator", KEY_TEXT, AT(cellar_import, separator),
+     .help = "comma, semicolon or tab; told by the file when absent"},
+    {"decimal", KEY_TEXT, AT(cellar_import, decimal), .help = "decimal mark: point or comma"},
+    {"skip", KEY_WHOLE, AT(cellar_import, skip), .help = "lines before its header"},
+    {"meters", KEY_TEXTS, AT(cellar_import, meters),
+     .help = "the meters it stands for, by their names in this file"},
+    {"by", KEY_TEXT, AT(cellar_import, by), .help = "what its readings are signed with"},
+    {"note", KEY_TEXT, AT(cellar_import, note), .help = "free text"},
+};
+static const struct key_table IMPORT_KEYS = {"import", IMPORT_ROWS, COUNT(IMPORT_ROWS),
+                                             sizeof(struct cellar_import), false};
+
 static const struct key CELLAR_ROWS[] = {
     {"cellar", KEY_TEXT, AT(cellar, name), KEY_REQUIRED, .help = "name of the brewery or cellar"},
     {"zone", KEY_TEXT, AT(cellar, zone_name), KEY_REQUIRED,
@@ -126,7 +155,8 @@ static const struct key CELLAR_ROWS[] = {
      .help = "what the round reads that belongs to no batch"},
     {"planned", KEY_LIST, AT(cellar, planned), .table = &PLAN_KEYS, .help = "brews to come"},
     {"lint", KEY_TREE, AT(cellar, lint), .help = "levels of gyle-validate's rules: RULE: off"},
-    {"imports", KEY_TREE, AT(cellar, imports), .help = "how instruments' CSV files are read"},
+    {"imports", KEY_NAMED, AT(cellar, imports), .table = &IMPORT_KEYS,
+     .help = "how the CSV files of instruments are read, by name"},
 };
 const struct key_table CELLAR_KEYS = {"cellar", CELLAR_ROWS, COUNT(CELLAR_ROWS),
                                       sizeof(struct cellar), false};
@@ -278,6 +308,11 @@ const struct cellar_meter *cellar_meter(const struct cellar *cellar, struct str 
 const struct cellar_check *cellar_check(const struct cellar *cellar, struct str name)
 {
     return FIND(cellar->checks, name);
+}
+
+const struct cellar_import *cellar_import(const struct cellar *cellar, struct str name)
+{
+    return FIND(cellar->imports, name);
 }
 
 struct names {

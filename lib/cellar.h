@@ -88,6 +88,20 @@ struct cellar_plan {
     struct figure volume;
 };
 
+/* How an instrument's CSV file is read. */
+struct cellar_import {
+    const struct doc_node *node;
+    const struct doc_node *separator, *decimal; /* NULL: told by the file; a point */
+    struct whole skip;                          /* lines before the header */
+    const struct doc_node *time, *date;         /* columns; date NULL: it stands in time */
+    const struct doc_node *format, *zone;       /* of the time; NULL: as in the book */
+    const struct doc_node *tank, *tank_column, *tanks;
+    const struct doc_node *columns;       /* a mapping of columns to "QUANTITY UNIT" */
+    LIST(const struct doc_node *) meters; /* the cellar's meters that it stands for */
+    struct figure every;                  /* h; one reading is kept for each */
+    const struct doc_node *by, *note;
+};
+
 struct cellar {
     const struct doc_node *node;
     const struct source *source;
@@ -95,13 +109,14 @@ struct cellar {
     const struct civil_zone *zone; /* UTC when the name is not known, which is an error */
     const struct quantity_unit *house[QUANTITY_COUNT]; /* NULL: none declared */
     struct figure altitude;
-    const struct doc_node *units, *lint, *imports;
+    const struct doc_node *units, *lint;
     LIST(const struct doc_node *) walk;
     LIST(struct cellar_tank) tanks;
     LIST(struct cellar_beer) beers;
     LIST(struct cellar_meter) meters;
     LIST(struct cellar_check) checks;
     LIST(struct cellar_plan) planned;
+    LIST(struct cellar_import) imports;
 };
 
 extern const struct key_table CELLAR_KEYS;
@@ -126,6 +141,7 @@ const struct cellar_tank *cellar_tank(const struct cellar *cellar, struct str na
 const struct cellar_beer *cellar_beer(const struct cellar *cellar, struct str name);
 const struct cellar_meter *cellar_meter(const struct cellar *cellar, struct str name);
 const struct cellar_check *cellar_check(const struct cellar *cellar, struct str name);
+const struct cellar_import *cellar_import(const struct cellar *cellar, struct str name);
 
 /* The nearest declared name, for "did you mean", or NULL. */
 const char *cellar_nearest_tank(const struct cellar *cellar, struct arena *arena, struct str name);

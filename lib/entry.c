@@ -320,17 +320,24 @@ static struct str piece_of_pair(struct arena *arena, const struct entry_pair *pa
     return buf_str(&out);
 }
 
+struct str entry_name(const struct entry *entry)
+{
+    if (entry->kind == ENTRY_CHECK)
+        return entry_get(entry, "check");
+    if (entry->kind == ENTRY_CALIBRATION)
+        return entry_get(entry, "meter");
+    return entry->tank.n > 0 ? entry->tank : entry->batch;
+}
+
 static struct str piece_of_name(struct arena *arena, const struct entry *entry)
 {
     struct buf out = buf_new(arena);
-    struct str name = entry->tank;
-    if (entry->kind == ENTRY_CHECK)
-        name = entry_get(entry, "check");
-    if (entry->kind == ENTRY_CALIBRATION)
-        name = entry_get(entry, "meter");
+    struct str name = entry_name(entry);
     str_escape(&out, name, 0);
-    buf_printf(&out, "%s", name.n > 0 && entry->batch.n > 0 ? " " : "");
-    str_escape(&out, entry->batch, 0);
+    if (!str_eq(name, entry->batch) && entry->batch.n > 0) {
+        buf_char(&out, ' ');
+        str_escape(&out, entry->batch, 0);
+    }
     return buf_str(&out);
 }
 

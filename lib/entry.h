@@ -126,6 +126,9 @@ void entry_write_text(struct buf *out, struct str text, bool quoted);
 bool entry_read(struct entry *entry, const struct cellar *cellar, struct arena *arena, void *object,
                 const struct doc_node **map);
 
+/* The tank, the check or the meter that it is about; the batch where no tank is known. */
+struct str entry_name(const struct entry *entry);
+
 /* What it says, for people: pieces to be written with blanks between them ("FV3 0417",
  * "25 Nov 08:10", "3.4 P", "pH 4.42", ...), in the table's order, notes last. At most
  * ENTRY_MOST_PAIRS + 2 of them; the number is returned. */

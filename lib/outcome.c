@@ -63,8 +63,19 @@ static void write_input(FILE *out, struct arena *arena, const struct entry *entr
     table_wrap(out, LABEL, LABEL, width, buf_str(&text));
 }
 
-static void write_entry(FILE *out, struct arena *arena, const struct entry *entry,
-                        const struct civil_zone *zone, size_t width)
+struct str outcome_line(struct arena *arena, const struct entry *entry,
+                        const struct civil_zone *zone)
+{
+    struct str pieces[ENTRY_MOST_PAIRS + 2];
+    struct buf line = buf_new(arena);
+    size_t n = entry_pieces(arena, entry, zone, pieces);
+    for (size_t i = 0; i < n; i++)
+        buf_printf(&line, "%s" STR_FMT, i > 0 ? "  " : "", STR_ARG(pieces[i]));
+    return buf_str(&line);
+}
+
+void outcome_entry(FILE *out, struct arena *arena, const struct entry *entry,
+                   const struct civil_zone *zone, size_t width)
 {
     struct str pieces[ENTRY_MOST_PAIRS + 2];
     write_label(out, outcome_state(entry));
@@ -92,6 +103,11 @@ static size_t count(const struct entry_list *list, enum entry_state state)
     return n;
 }
 
+bool outcome_has_refused(const struct entry_list *list)
+{
+    return count(list, ENTRY_REFUSED) > 0;
+}
+
 void outcome_text(FILE *out, struct arena *arena, const struct entry_list *list,
                   const struct civil_zone *zone, size_t width)
 {
@@ -103,7 +119,7 @@ void outcome_text(FILE *out, struct arena *arena, const struct entry_list *list,
                   {ENTRY_FAILED, "not written"},  {ENTRY_LEFT, "left out"}};
     const char *separator = "";
     for (size_t i = 0; i < list->n; i++)
-        write_entry(out, arena, list->items[i], zone, width);
+        outcome_entry(out, arena, list->items[i], zone, width);
     for (size_t i = 0; i < sizeof COUNTS / sizeof COUNTS[0]; i++) {
         size_t n = count(list, COUNTS[i].state);
         if (n == 0)

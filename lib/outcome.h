@@ -12,9 +12,20 @@
 /* One word for what happened: "added", "there", "refused"; "would add" in a dry run. */
 const char *outcome_state(const struct entry *entry);
 
+/* What an entry says, in one line. */
+struct str outcome_line(struct arena *arena, const struct entry *entry,
+                        const struct civil_zone *zone);
+
+/* What became of one entry, and the remarks on it. */
+void outcome_entry(FILE *out, struct arena *arena, const struct entry *entry,
+                   const struct civil_zone *zone, size_t width);
+
 /* Text, lines of at most width columns where words allow it; with a count at the end. */
 void outcome_text(FILE *out, struct arena *arena, const struct entry_list *list,
                   const struct civil_zone *zone, size_t width);
+
+/* True when a line was refused. */
+bool outcome_has_refused(const struct entry_list *list);
 
 void outcome_tsv(FILE *out, struct arena *arena, const struct entry_list *list,
                  const struct civil_zone *zone);

@@ -145,9 +145,12 @@ static int run_all(struct run *run)
     run->ingest.arena = &cli->arena;
     run->ingest.book = &run->book;
     run->ingest.correct = correct;
-    if (from_text != NULL &&
-        trouble(run, intake_check_kind(run->book.cellar, &cli->arena, str_of(from_text))))
+    if (from_text != NULL)
+        why = intake_check_kind(run->book.cellar, &cli->arena, str_of(from_text));
+    if (why != NULL) {
+        cli_say(cli, "--from: %s", why);
         return CLI_TROUBLE;
+    }
     if (!read_sources(run)) {
         cli_write_diags(cli);
         return CLI_TROUBLE;

@@ -73,7 +73,8 @@ void entry_remove(struct entry *entry, const char *key)
     entry->n = kept;
 }
 
-static const char *vformat(struct arena *arena, const char *format, va_list args)
+static __attribute__((format(printf, 2, 0))) const char *vformat(struct arena *arena,
+                                                                 const char *format, va_list args)
 {
     va_list again;
     va_copy(again, args);

@@ -11,7 +11,7 @@
 
 struct phrase_label {
     const char *name;
-    enum batch_reads reads;
+    int reads;        /* enum batch_reads */
     const char *unit; /* which a number behind it has, or NULL: the house's */
 };
 

@@ -1,0 +1,164 @@
+#include "typed_line.h"
+
+#include <string.h>
+
+/* A figure of an event, by its unit. */
+static bool take_event_figure(struct line *line)
+{
+    static const struct {
+        enum quantity quantity;
+        const char *key;
+    } KEYS[] = {{QUANTITY_MASS, "amount"},      {QUANTITY_VOLUME, "volume"},
+                {QUANTITY_TEMPERATURE, "temp"}, {QUANTITY_PRESSURE, "pressure"},
+                {QUANTITY_CELLS, "cells"},      {QUANTITY_PERCENT, "viability"}};
+    struct str rest = line->rest, word = phrase_next(&rest), attached;
+    struct figure figure;
+    if (!typed_begins_figure(word))
+        return false;
+    if (!typed_read_number(line, word, &figure, &attached))
+        return true;
+    struct str name = typed_unit_word(attached, &rest);
+    const struct quantity_unit *unit = phrase_unit(name);
+    if (name.n == 0)
+        REFUSE(line, "%s: write its unit", typed_shown(line, word));
+    else if (unit == NULL)
+        REFUSE(line, "\"%s\" is no unit; a note that begins with a figure goes in quotes",
+               typed_shown(line, name));
+    line->rest = rest;
+    for (size_t i = 0; unit != NULL && i < sizeof KEYS / sizeof KEYS[0]; i++) {
+        figure.unit = quantity_unit_of(str_of(unit->name), KEYS[i].quantity);
+        if (figure.unit == NULL)
+            continue;
+        figure.state = FIGURE_SET;
+        entry_set(line->entry, KEYS[i].key, entry_figure_text(line->typed->arena, &figure));
+        return true;
+    }
+    REFUSE(line, "an event has no %s: give the reading a line of its own",
+           unit == NULL ? "such figure" : QUANTITIES[unit->quantity].name);
+    return true;
+}
+
+/* "to BT1", "from 0398", "gen 4", "lot L0417", "empty" */
+static bool take_event_word(struct line *line)
+{
+    static const struct {
+        const char *word, *key;
+    } WORDS[] = {{"to", "to"},         {"into", "to"},        {"from", "source"},
+                 {"source", "source"}, {"gen", "generation"}, {"generation", "generation"},
+                 {"lot", "lot"},       {"strain", "strain"},  {"batch", "batch"}};
+    struct str rest = line->rest, word = phrase_next(&rest);
+    if (str_is_nocase(word, "at") && typed_figure_follows(rest)) {
+        line->rest = rest;
+        return true;
+    }
+    if (str_is_nocase(word, "empty")) {
+        entry_set(line->entry, "empty", STR("yes"));
+        line->rest = rest;
+        return true;
+    }
+    for (size_t i = 0; i < sizeof WORDS / sizeof WORDS[0]; i++) {
+        if (!str_is_nocase(word, WORDS[i].word))
+            continue;
+        struct subject second, tank = typed_find_name(line->typed->cellar, str_trim(rest), &second);
+        if (str_is(str_of(WORDS[i].key), "to") && tank.about == ABOUT_TANK) {
+            rest = str_trim(rest);
+            entry_set(line->entry, "to", tank.name);
+            line->rest = str_cut(rest, tank.used, rest.n);
+            return true;
+        }
+        struct str value = phrase_next(&rest);
+        if (value.n == 0 || str_is(str_of(WORDS[i].key), "to"))
+            return false;
+        entry_set(line->entry, WORDS[i].key, value);
+        line->rest = rest;
+        return true;
+    }
+    return false;
+}
+
+/* Free words up to the next figure, as the value of a key: "pitch house ale 12 M/mL". */
+static void take_free_words(struct line *line, const char *key)
+{
+    struct str rest = str_trim(line->rest);
+    size_t end = 0;
+    for (struct str after = rest; after.n > 0;) {
+        struct str word = phrase_next(&after);
+        if (word.n == 0 || typed_begins_figure(word) || word.p[0] == '"' ||
+            str_is_nocase(word, "by") || str_is_nocase(word, "from") ||
+            str_is_nocase(word, "source") || str_is_nocase(word, "gen") ||
+            str_is_nocase(word, "generation"))
+            break;
+        end = (size_t)(word.p - rest.p) + word.n;
+    }
+    struct str value = str_trim(str_cut(rest, 0, end));
+    if (value.n > 0)
+        entry_set(line->entry, key, value);
+    line->rest = str_cut(rest, end, rest.n);
+}
+
+static void settle_move(struct line *line)
+{
+    struct str to = entry_get(line->entry, "to");
+    if (to.p == NULL) {
+        REFUSE(line, "where to? write \"move to\" and a tank of this cellar");
+        return;
+    }
+    struct entry *stay = entry_new(line->typed->arena, ENTRY_STAY, line->entry->source,
+                                   line->entry->line, line->entry->text);
+    char at[CIVIL_TEXT_SIZE];
+    struct str from = str_of(civil_exact(line->typed->cellar->zone, line->entry->at, at));
+    entry_set(stay, "tank", to);
+    entry_set(stay, "from", str_copy(line->typed->arena, from));
+    struct str volume = entry_get(line->entry, "volume");
+    if (volume.p != NULL)
+        entry_set(stay, "volume", volume);
+    stay->at = line->entry->at;
+    stay->timed = true;
+    stay->tank = to;
+    line->entry->beside = stay;
+}
+
+/* True when what follows the event's word shows that it is no note. */
+static bool is_event(const struct phrase_event *event, struct str rest)
+{
+    struct str trimmed = str_trim(rest);
+    if (event->certain || trimmed.n == 0 || strchr(",;:-.\"", trimmed.p[0]) != NULL)
+        return true;
+    struct str after = trimmed, word = phrase_next(&after);
+    return typed_begins_figure(word) || event->key != NULL || event->what == EVENT_MOVE ||
+           str_is_nocase(word, "at") || str_is_nocase(word, "by") || str_is_nocase(word, "empty") ||
+           str_is_nocase(word, "yeast");
+}
+
+bool typed_event(struct line *line)
+{
+    size_t used;
+    const struct phrase_event *event = phrase_event(line->rest, &used);
+    if (event == NULL)
+        return false;
+    struct str rest = str_cut(line->rest, used, line->rest.n);
+    const char *name = BATCH_EVENTS[event->what - 1];
+    if (!is_event(event, rest)) {
+        REFUSE(
+            line,
+            "is \"%.*s\" the event or the start of a note? Write \"%s, ...\" with a comma for the "
+            "event, or the note in double quotes",
+            (int)used, line->rest.p, name);
+        return true;
+    }
+    line->entry->kind = ENTRY_EVENT;
+    line->rest = typed_skip_marks(rest);
+    entry_set(line->entry, "what", str_of(name));
+    if (event->key != NULL)
+        take_free_words(line, event->key);
+    while (str_trim(line->rest).n > 0 && !typed_is_refused(line)) {
+        line->rest = typed_skip_marks(line->rest);
+        if (!typed_take_quoted(line) && !typed_take_by(line) && !take_event_word(line) &&
+            !take_event_figure(line))
+            typed_take_note(line);
+    }
+    if (event->what == EVENT_MOVE)
+        settle_move(line);
+    typed_take_signature(line);
+    return true;
+}

@@ -30,9 +30,11 @@ static int run_git(const struct commit *commit, const char *const *args, struct 
     pid_t child = fork();
     if (child == 0) {
         dup2(output != NULL ? ends[1] : STDERR_FILENO, STDOUT_FILENO);
-        if (output != NULL) {
+        if (output != NULL) { /* a question: its complaints are told in our words */
             close(ends[0]);
             close(ends[1]);
+            if (freopen("/dev/null", "w", stderr) == NULL)
+                _exit(127);
         }
         execvp("git", (char *const *)(uintptr_t)all);
         _exit(127);
@@ -68,9 +70,9 @@ bool commit_begin(struct commit *commit, struct arena *arena, const char *folder
     top = str_trim(top);
     commit->top = arena_copy(arena, top.p, top.n);
     if (status == 127)
-        *why = "git is not installed";
+        *why = "nothing was added: git is not installed, so there can be no commit";
     else if (status != 0)
-        *why = "git does not keep this book";
+        *why = "nothing was added: git does not keep this book, so there can be no commit";
     return status == 0;
 }
 

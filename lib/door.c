@@ -133,8 +133,9 @@ static void check_meter(struct entry *entry, const struct cellar *cellar, struct
     const struct cellar_meter *meter = cellar_meter(cellar, name);
     const char *nearest = cellar_nearest_meter(cellar, arena, name);
     if (meter == NULL)
-        entry_refuse(entry, arena, "\"%s\" is no meter of this cellar%s%s", shown(arena, name),
-                     nearest == NULL ? "" : "; did you mean ", nearest == NULL ? "" : nearest);
+        entry_refuse(entry, arena, "\"%s\" is no meter of this cellar%s%s%s", shown(arena, name),
+                     nearest == NULL ? "" : "; did you mean ", nearest == NULL ? "" : nearest,
+                     nearest == NULL ? "" : "?");
     else if (reads >= 0 && cellar_reads_quantity(meter->reads) != BATCH_COLUMNS[reads].quantity)
         entry_refuse(entry, arena, "%s reads %s, not %s", shown(arena, name),
                      CELLAR_READS[meter->reads - 1], BATCH_COLUMNS[reads].key);
@@ -145,8 +146,9 @@ static void check_tank(struct entry *entry, const struct cellar *cellar, struct 
 {
     const char *nearest = cellar_nearest_tank(cellar, arena, name);
     if (cellar_tank(cellar, name) == NULL)
-        entry_refuse(entry, arena, "\"%s\" is no tank of this cellar%s%s", shown(arena, name),
-                     nearest == NULL ? "" : "; did you mean ", nearest == NULL ? "" : nearest);
+        entry_refuse(entry, arena, "\"%s\" is no tank of this cellar%s%s%s", shown(arena, name),
+                     nearest == NULL ? "" : "; did you mean ", nearest == NULL ? "" : nearest,
+                     nearest == NULL ? "" : "?");
 }
 
 void door_names(struct entry *entry, const struct cellar *cellar, struct arena *arena)
@@ -169,12 +171,13 @@ static const struct change {
     int reads;
     double rise, fall;         /* at once, whatever the time between */
     double rise_day, fall_day; /* and for each day more */
+    bool same_tank;            /* a move changes it */
     const char *advice;
 } CHANGES[] = {
-    {READS_GRAVITY, 0.35, 1.0, 0, 8, "check the decimal point, the tank and the sample"},
-    {READS_PH, 0.25, 0.35, 0.05, 0.8, "check the meter and its calibration"},
-    {READS_TEMP, 4, 4, 6, 14, "check the unit and the tank"},
-    {READS_CARBONATION, 0.5, 0.3, 1.5, 0.2, "check the unit and the tank"},
+    {READS_GRAVITY, 0.35, 1.0, 0, 8, false, "check the decimal point, the tank and the sample"},
+    {READS_PH, 0.25, 0.35, 0.05, 0.8, false, "check the meter and its calibration"},
+    {READS_TEMP, 4, 4, 6, 14, true, "check the unit and the tank"},
+    {READS_CARBONATION, 0.5, 0.3, 1.5, 0.2, true, "check the unit and the tank"},
 };
 
 static void write_figure(struct buf *out, const struct figure *figure, int reads)
@@ -249,7 +252,8 @@ void door_reading(struct entry *entry, const struct reading *reading, const stru
     struct str tank = row->shared ? entry->tank : STR("");
     for (size_t i = 0; i < sizeof CHANGES / sizeof CHANGES[0]; i++) {
         const struct figure *figure = &reading->figure[CHANGES[i].reads];
-        const struct known_figure *before = known_before(known, tank, entry->at, CHANGES[i].reads);
+        const struct known_figure *before = known_before(
+            known, CHANGES[i].same_tank ? entry->tank : tank, entry->at, CHANGES[i].reads);
         if (figure_is_exact(figure) && before != NULL)
             check_change(entry, figure, before, &CHANGES[i], cellar->zone, arena);
     }

@@ -360,6 +360,8 @@ size_t entry_pieces(struct arena *arena, const struct entry *entry, const struct
     pieces[n++] = piece_of_name(arena, entry);
     if (entry->timed)
         pieces[n++] = piece_of_time(arena, entry, zone);
+    if (entry->kind == ENTRY_CLEANED)
+        pieces[n++] = STR("cleaned");
     for (int notes = 0; table != NULL && notes < 2; notes++)
         for (size_t i = 0; i < table->count; i++)
             for (size_t k = 0; k < entry->n; k++) {

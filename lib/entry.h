@@ -131,7 +131,7 @@ struct str entry_name(const struct entry *entry);
 
 /* What it says, for people: pieces to be written with blanks between them ("FV3 0417",
  * "25 Nov 08:10", "3.4 P", "pH 4.42", ...), in the table's order, notes last. At most
- * ENTRY_MOST_PAIRS + 2 of them; the number is returned. */
+ * ENTRY_MOST_PAIRS + 3 of them; the number is returned. */
 size_t entry_pieces(struct arena *arena, const struct entry *entry, const struct civil_zone *zone,
                     struct str *pieces);
 

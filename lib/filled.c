@@ -272,8 +272,9 @@ static void find_subject(struct row *row)
     if (row->entry->tank.n > 0 || row->check != NULL)
         return;
     const char *nearest = cellar_nearest_tank(cellar, row->sheet->arena, name);
-    REFUSE(row, "\"%s\" is no tank or check of this cellar%s%s", shown(row, name),
-           nearest == NULL ? "" : "; did you mean ", nearest == NULL ? "" : nearest);
+    REFUSE(row, "\"%s\" is no tank or check of this cellar%s%s%s", shown(row, name),
+           nearest == NULL ? "" : "; did you mean ", nearest == NULL ? "" : nearest,
+           nearest == NULL ? "" : "?");
 }
 
 /* The day of a row: its own, else that of the row above, else today. */
@@ -281,7 +282,7 @@ static void find_date(struct row *row, struct str cell)
 {
     struct sheet *sheet = row->sheet;
     if (cell.n == 0 && sheet->bad_date > 0)
-        REFUSE(row, "its day is not known: the date in line %zu was refused", sheet->bad_date);
+        REFUSE(row, "its day is not known: line %zu was refused", sheet->bad_date);
     if (cell.n == 0)
         return;
     sheet->bad_date = 0;

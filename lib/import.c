@@ -151,26 +151,39 @@ const struct cellar_import *import_find(const struct cellar *cellar, struct aren
     return NULL;
 }
 
+static size_t count(struct str text, char c)
+{
+    size_t n = 0;
+    for (size_t i = 0; i < text.n; i++)
+        n += text.p[i] == c;
+    return n;
+}
+
+static bool is_digit(char c)
+{
+    return c >= '0' && c <= '9';
+}
+
+/* A header without a digit, and rows of as many fields that begin with one. */
 bool import_is_csv(struct str text)
 {
-    struct str first = header_line(text);
-    char mark = csv_separator(first);
-    size_t marks = 0, digits = 0, rows = 0;
-    for (size_t i = 0; i < first.n; i++) {
-        marks += first.p[i] == mark;
-        digits += first.p[i] >= '0' && first.p[i] <= '9';
-    }
-    struct str rest = text;
-    while (rest.p != NULL && rows < 8) {
-        struct str line = str_split(&rest, '\n');
-        size_t n = 0;
-        for (size_t i = 0; i < line.n; i++)
-            n += line.p[i] == mark;
-        if (str_trim(line).n > 0 && n != marks)
+    enum { ENOUGH = 8 };
+    struct str header = header_line(text), rest = text;
+    char mark = csv_separator(header);
+    size_t rows = 0;
+    for (size_t i = 0; i < header.n; i++)
+        if (is_digit(header.p[i]))
             return false;
-        rows += str_trim(line).n > 0;
+    while (mark != '\0' && rest.p != NULL && rows < ENOUGH) {
+        struct str line = str_trim(str_split(&rest, '\n'));
+        if (line.n == 0 || line.p[0] == '#')
+            continue;
+        if (count(line, mark) != count(header, mark) ||
+            (rows > 0 && !is_digit(line.p[line.p[0] == '"'])))
+            return false;
+        rows++;
     }
-    return mark != '\0' && marks > 0 && rows > 1 && digits < first.n / 4;
+    return rows > 1;
 }
 
 /* What the import says */
@@ -371,8 +384,9 @@ static void count_faults(struct reader *r)
         if (r->fault_count[i] < 2)
             continue;
         struct buf text = buf_new(r->arena);
-        buf_printf(&text, "%s (and so in %zu rows more)", r->faults[i]->reason,
-                   r->fault_count[i] - 1);
+        size_t more = r->fault_count[i] - 1;
+        buf_printf(&text, "%s (and so in %zu row%s more)", r->faults[i]->reason, more,
+                   more == 1 ? "" : "s");
         r->faults[i]->reason = text.p;
     }
 }

@@ -224,6 +224,20 @@ static void judge_reading(struct run *run, struct entry *entry, struct part *par
     take_sorted(run, entry, part, reading, &sorted);
 }
 
+static void refuse_other(struct run *run, struct entry *entry, const struct known_entry *k)
+{
+    const char *what = ENTRY_FORMS[entry->kind].what;
+    if (k->taken != NULL)
+        entry_refuse(entry, run->arena,
+                     "line %zu has another %s of that minute; give this one its own time",
+                     k->taken->line, what);
+    else
+        entry_refuse(entry, run->arena,
+                     "the book has another %s of that minute, in line %u of %s; give this one its "
+                     "own time, or edit that one",
+                     what, (unsigned)k->map->line, str_shown(run->arena, str_of(entry->path)));
+}
+
 static void judge_other(struct run *run, struct entry *entry, struct part *part,
                         const struct doc_node *map)
 {
@@ -238,13 +252,9 @@ static void judge_other(struct run *run, struct entry *entry, struct part *part,
     } else if (k != NULL && same) {
         entry->state = ENTRY_THERE;
     } else if (k != NULL) {
-        entry_refuse(entry, run->arena,
-                     "the book has another %s of that minute, in line %u of %s; give this one its "
-                     "own time, or edit that one",
-                     ENTRY_FORMS[entry->kind].what, (unsigned)k->map->line,
-                     str_shown(run->arena, str_of(entry->path)));
+        refuse_other(run, entry, k);
     } else {
-        known_add_entry(part->known, (struct known_entry){(int)entry->kind, entry->at, map});
+        known_add_entry(part->known, (struct known_entry){(int)entry->kind, entry->at, map, entry});
         add_taken(entry, entry);
     }
 }
@@ -276,7 +286,7 @@ static void judge_stay(struct run *run, struct entry *entry, struct part *part,
     }
     if (known_entry(part->known, stay, map, &same) != NULL)
         return;
-    known_add_entry(part->known, (struct known_entry){ENTRY_STAY, stay->at, map});
+    known_add_entry(part->known, (struct known_entry){ENTRY_STAY, stay->at, map, stay});
     add_taken(entry, stay);
     roster_move(run->ingest->roster, run->arena, row, stay->tank, stay->at);
 }

@@ -43,7 +43,7 @@ static void add_entries(struct known *known, enum entry_kind kind, const struct 
     for (const struct doc_node *map = list == NULL ? NULL : list->first; map != NULL;
          map = map->next) {
         const struct doc_node *at = doc_get(map, kind == ENTRY_STAY ? "from" : "at");
-        struct known_entry entry = {(int)kind, 0, map};
+        struct known_entry entry = {(int)kind, 0, map, NULL};
         if (map->kind != DOC_MAP || at == NULL || at->kind != DOC_SCALAR)
             continue;
         enum civil_status status = civil_parse(at->text.p, at->text.n, zone, &entry.at);

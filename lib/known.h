@@ -29,6 +29,7 @@ struct known_entry { /* of any other list */
     int kind;        /* enum entry_kind */
     int64_t at;
     const struct doc_node *map;
+    const struct entry *taken; /* the entry that it is of; NULL: it is in the file */
 };
 
 struct known {

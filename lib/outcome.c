@@ -66,7 +66,7 @@ static void write_input(FILE *out, struct arena *arena, const struct entry *entr
 struct str outcome_line(struct arena *arena, const struct entry *entry,
                         const struct civil_zone *zone)
 {
-    struct str pieces[ENTRY_MOST_PAIRS + 2];
+    struct str pieces[ENTRY_MOST_PAIRS + 3];
     struct buf line = buf_new(arena);
     size_t n = entry_pieces(arena, entry, zone, pieces);
     for (size_t i = 0; i < n; i++)
@@ -77,7 +77,7 @@ struct str outcome_line(struct arena *arena, const struct entry *entry,
 void outcome_entry(FILE *out, struct arena *arena, const struct entry *entry,
                    const struct civil_zone *zone, size_t width)
 {
-    struct str pieces[ENTRY_MOST_PAIRS + 2];
+    struct str pieces[ENTRY_MOST_PAIRS + 3];
     write_label(out, outcome_state(entry));
     if (is_bad(entry))
         write_input(out, arena, entry, width);

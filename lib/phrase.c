@@ -223,25 +223,74 @@ bool phrase_clock(struct str word, int *seconds)
     return true;
 }
 
-bool phrase_is_datelike(struct str word)
+/* A name, or its first three letters. */
+static bool is_name_or_short(struct str word, const char *const *names, size_t n)
+{
+    enum { SHORT = 3 };
+    for (size_t i = 0; i < n; i++)
+        if (str_is_nocase(word, names[i]) ||
+            (word.n == SHORT &&
+             begins_nocase(str_of(names[i]), (char[]){word.p[0], word.p[1], word.p[2], '\0'})))
+            return true;
+    return false;
+}
+
+static bool is_month(struct str word)
 {
     static const char *const MONTHS[] = {"january",   "february", "march",    "april",
                                          "may",       "june",     "july",     "august",
                                          "september", "october",  "november", "december"};
-    enum { SHORT = 3 };
+    return is_name_or_short(word, MONTHS, COUNT(MONTHS));
+}
+
+static bool is_weekday(struct str word)
+{
+    static const char *const DAYS[] = {"monday", "tuesday",  "wednesday", "thursday",
+                                       "friday", "saturday", "sunday"};
+    return is_name_or_short(word, DAYS, COUNT(DAYS));
+}
+
+bool phrase_is_datelike(struct str word)
+{
     size_t digits = 0, marks = 0;
     for (size_t i = 0; i < word.n; i++) {
         digits += is_digit(word.p[i]);
         marks += strchr("-/.", word.p[i]) != NULL && word.p[i] != '\0';
     }
-    if (digits + marks == word.n && marks == 2 && digits >= 3)
-        return true;
-    if (digits + marks == word.n && marks == 1 && digits >= 2 && memchr(word.p, '/', word.n))
-        return true;
-    for (size_t i = 0; i < COUNT(MONTHS); i++)
-        if (str_is_nocase(word, MONTHS[i]) ||
-            (word.n == SHORT && lower(word.p[0]) == MONTHS[i][0] &&
-             lower(word.p[1]) == MONTHS[i][1] && lower(word.p[2]) == MONTHS[i][2]))
+    if (digits + marks != word.n)
+        return false;
+    return (marks == 2 && digits >= 3) ||
+           (marks == 1 && digits >= 2 && memchr(word.p, '/', word.n) != NULL);
+}
+
+/* "25", "2026", "3rd" */
+static bool is_day_number(struct str word)
+{
+    static const char *const ENDS[] = {"", "st", "nd", "rd", "th"};
+    enum { LONGEST = 4 };
+    size_t n = 0;
+    while (n < word.n && is_digit(word.p[n]))
+        n++;
+    for (size_t i = 0; n > 0 && n <= LONGEST && i < COUNT(ENDS); i++)
+        if (str_is_nocase(str_cut(word, n, word.n), ENDS[i]))
             return true;
     return false;
+}
+
+bool phrase_says_day(struct str line)
+{
+    enum { WORDS = 4 };
+    bool month = false, number = false;
+    for (int i = 0; i < WORDS; i++) {
+        struct str word = phrase_next(&line);
+        while (word.n > 0 && strchr(".:", word.p[word.n - 1]) != NULL)
+            word.n--;
+        if (word.n == 0)
+            break;
+        if (i == 0 && (is_weekday(word) || phrase_is_datelike(word)))
+            return true;
+        month = month || is_month(word);
+        number = number || is_day_number(word);
+    }
+    return month && number;
 }

@@ -47,7 +47,9 @@ struct str phrase_plain(struct arena *arena, struct str line);
 /* A time of day: 8:10, 08:10:30, 8:10am. False when it is none. */
 bool phrase_clock(struct str word, int *seconds);
 
-/* True for what looks like a date, whether it is written as it should be or not. */
+/* True for what looks like a date, whether it is written as it should be or not: a word; or the
+ * first words of a line, "Wed 25 Nov", "Monday". */
 bool phrase_is_datelike(struct str word);
+bool phrase_says_day(struct str line);
 
 #endif

@@ -141,8 +141,7 @@ static void settle_time(struct line *line)
     struct civil_date date = line->has_date ? line->date : has_date ? typed->told.date : today;
     bool is_today = civil_day_of_date(date) == civil_day_of_date(today);
     if (!line->has_date && typed->told.bad_date > 0)
-        REFUSE(line, "its day is not known: the date in line %zu was refused",
-               typed->told.bad_date);
+        REFUSE(line, "its time is not known: line %zu was refused", typed->told.bad_date);
     int clock = line->has_clock ? line->clock : typed->told.clock;
     if (!line->has_clock && !typed->told.has_clock) {
         if (!is_today)
@@ -180,8 +179,9 @@ static bool set_meter_line(struct line *line, struct str rest)
     int reads = meter == NULL ? -1 : typed_reads_of_meter(meter);
     if (reads < 0) {
         const char *nearest = cellar_nearest_meter(typed->cellar, typed->arena, name);
-        REFUSE(line, "\"%s\" is no meter of this cellar%s%s", typed_shown(line, name),
-               nearest == NULL ? "" : "; did you mean ", nearest == NULL ? "" : nearest);
+        REFUSE(line, "\"%s\" is no meter of this cellar%s%s%s", typed_shown(line, name),
+               nearest == NULL ? "" : "; did you mean ", nearest == NULL ? "" : nearest,
+               nearest == NULL ? "" : "?");
         typed->told.bad_meter = line->entry->line;
         return true;
     }
@@ -224,7 +224,8 @@ static bool take_by_line(struct line *line)
     return true;
 }
 
-/* A date, a time, or both, alone in a line; "date" or "#" may stand before them. */
+/* A date, a time, or both, at the start of a line; "date" may stand before them. Alone they hold
+ * for the lines behind; else they are of this one. */
 static bool take_moment_line(struct line *line)
 {
     struct told *told = &line->typed->told;
@@ -238,23 +239,19 @@ static bool take_moment_line(struct line *line)
     }
     bool clock = take_clock(line);
     if (typed_is_refused(line))
-        return false;
-    if (!date && (!clock || str_trim(line->rest).n > 0)) {
+        told->bad_date = line->entry->line;
+    if (!date && !clock)
         line->rest = before;
+    if (typed_is_refused(line) || (!date && !clock) ||
+        (str_trim(line->rest).n > 0 && !take_by_line(line)))
         return false;
-    }
     if (date) {
         told->date = line->date;
         told->has_date = true;
         told->bad_date = 0;
-        told->has_clock = false;
     }
-    if (clock) {
-        told->clock = line->clock;
-        told->has_clock = true;
-    }
-    if (str_trim(line->rest).n > 0 && !take_by_line(line))
-        REFUSE(line, "\"%s\" behind the date is not understood", typed_shown(line, line->rest));
+    told->has_clock = clock;
+    told->clock = line->clock;
     return true;
 }
 
@@ -265,9 +262,10 @@ static bool is_remark(struct line *line)
         return false;
     while (line->rest.n > 0 && line->rest.p[0] == '#')
         line->rest = str_trim(str_cut(line->rest, 1, line->rest.n));
-    struct str rest = line->rest, word = phrase_next(&rest), second = phrase_next(&rest);
-    bool weekday = second.n > 0 && (phrase_is_datelike(second) || phrase_is_datelike(word));
-    return !(phrase_is_datelike(word) || weekday || str_is_nocase(word, "today") ||
+    struct str rest = line->rest, word = phrase_next(&rest);
+    if (word.n > 0 && word.p[word.n - 1] == ':') /* "# refused: ...", as it is given back */
+        return !str_is_nocase(word, "date:") && !str_is_nocase(word, "by:");
+    return !(phrase_says_day(line->rest) || str_is_nocase(word, "today") ||
              str_is_nocase(word, "yesterday") || str_is_nocase(word, "by") ||
              str_is_nocase(word, "date"));
 }
@@ -288,8 +286,10 @@ static void read_subject_line(struct line *line)
         line->entry->tank = subject.name;
     if (subject.about == ABOUT_BATCH)
         line->entry->batch = subject.name;
-    take_date(line);
-    take_clock(line);
+    if (!line->has_date)
+        take_date(line);
+    if (!line->has_clock)
+        take_clock(line);
     if (typed_is_refused(line))
         return;
     settle_time(line);
@@ -301,6 +301,14 @@ static void read_subject_line(struct line *line)
         typed_calibration(line, subject.name);
     else
         read_tank_line(line);
+}
+
+/* A day that is written in another way: the lines behind it must not be taken for today's. */
+static void refuse_day(struct line *line)
+{
+    line->entry->state = ENTRY_WAITING;
+    REFUSE(line, "it seems to tell a day: write it as # 2026-11-25");
+    line->typed->told.bad_date = line->entry->line;
 }
 
 static bool is_text(struct str line)
@@ -321,6 +329,7 @@ static void read_line(struct typed *typed, struct str raw, size_t number)
         line.rest = str_trim(str_cut(line.rest, 1, line.rest.n));
     if (line.rest.n == 0 || is_remark(&line))
         return;
+    struct str start = line.rest;
     if (!is_text(raw))
         REFUSE(&line, "it is not UTF-8 text");
     else if (take_context(&line)) {
@@ -331,6 +340,8 @@ static void read_line(struct typed *typed, struct str raw, size_t number)
         }
     } else {
         read_subject_line(&line);
+        if (line.entry->kind == ENTRY_NOTHING && phrase_says_day(start))
+            refuse_day(&line);
     }
     line.entry->context = buf_str(&typed->told.lines);
     entry_list_add(typed->list, typed->arena, line.entry);

@@ -27,7 +27,8 @@ void typed_check(struct line *line, struct str name)
         figure.unit = cellar->house[quantity];
     if (figure.unit == NULL && (unit.n > 0 || !QUANTITIES[quantity].unit_optional)) {
         struct buf text = buf_new(line->typed->arena);
-        buf_add(&text, word);
+        buf_add(&text, str_cut(word, 0, word.n - attached.n));
+        buf_printf(&text, "%s" STR_FMT, unit.n > 0 ? " " : "", STR_ARG(unit));
         REFUSE(line, "%s",
                quantity_explain(line->typed->arena, buf_str(&text), quantity,
                                 unit.n > 0 ? QUANTITY_UNIT_OTHER : QUANTITY_UNIT_MISSING));

@@ -262,5 +262,10 @@ void typed_reading(struct line *line)
     set_meters(line);
     if (line->entry->n == 0)
         REFUSE(line, "it has neither a figure nor a note");
+    struct str note = entry_get(line->entry, "note");
+    if (note.p != NULL) { /* last, as it was typed */
+        entry_remove(line->entry, "note");
+        entry_set(line->entry, "note", note);
+    }
     typed_take_signature(line);
 }

@@ -23,8 +23,8 @@ struct str typed_skip_marks(struct str rest)
     for (;;) {
         rest = str_trim(rest);
         bool mark = rest.n > 0 && strchr(":,;=", rest.p[0]) != NULL;
-        bool dash = rest.n > 1 && rest.p[0] == '-' && rest.p[1] == ' ';
-        if (!mark && !dash)
+        bool lone = rest.n > 1 && (rest.p[0] == '-' || rest.p[0] == '.') && rest.p[1] == ' ';
+        if (!mark && !lone)
             return rest;
         rest = str_cut(rest, 1, rest.n);
     }

@@ -1,0 +1,158 @@
+/*
+ * The filled sheet: what its cells become, also after a spreadsheet or an editor has been at it.
+ */
+#include "filled.h"
+#include "typed_book.h"
+
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include <cmocka.h>
+
+#define COUNT(array) (sizeof(array) / sizeof(array)[0])
+
+static const char CELLAR[] =
+    "cellar: Test\nzone: Europe/Dublin\n"
+    "units: {gravity: P, temperature: C, pressure: psi}\n"
+    "tanks:\n"
+    "  FV3: {kind: fermenter}\n"
+    "  FV8: {kind: fermenter}\n"
+    "  BT1: {kind: bright}\n"
+    "meters:\n  PH1: {reads: ph}\n"
+    "checks:\n  cold room: {reads: temperature}\n  water in: {reads: volume}\n";
+
+#define HEAD                                                                                       \
+    "date\ttime\ttank\tbatch\tbeer\tgravity_P\tph\ttemp_C\tpressure_psi\tvdk_mg_L\toxygen_ppb\t"   \
+    "value\tgravity_meter\tph_meter\tby\tnote\n"
+
+static const struct {
+    const char *title, *sheet, *becomes, *unknown;
+} ROWS[] = {
+    {"a filled row",
+     HEAD
+     "2026-11-25\t8:10\tFV3\t0417\tPale\t3.4\t4.42\t19.5\t12\t0.08\t30\t\tDM1\tPH1\tMO\thigh\n",
+     "FV3 11-25 08:10 reading gravity: 3.4 P, ph: 4.42, temp: 19.5 C, pressure: 12 psi, vdk: 0.08 "
+     "mg/L, "
+     "oxygen: 30 ppb, gravity-meter: DM1, ph-meter: PH1, by: MO, note: high",
+     ""},
+    {"a unit in the cell wins",
+     HEAD "2026-11-25\t08:10\tFV3\t\t\t1.013 SG\t<4.7\t66F\t0.8bar\tpass\n",
+     "FV3 11-25 08:10 reading gravity: 1.013 SG, ph: <4.7, temp: 66 F, pressure: 0.8 bar, vdk: "
+     "pass",
+     ""},
+    {"a word and a figure", HEAD "2026-11-25\t8:10\tFV3\t\t\t\t\t\t\t0.08 trace\n",
+     "FV3 11-25 08:10 reading vdk: trace 0.08 mg/L", ""},
+    {"a meter without its figure is left out",
+     HEAD "2026-11-25\t8:10\tFV3\t\t\t3.4\t\t\t\t\t\t\tDM1\tPH1\n",
+     "FV3 11-25 08:10 reading gravity: 3.4 P, gravity-meter: DM1", ""},
+    {"CRLF, a byte order mark, quotes, empty rows, tabs at the end",
+     "\xef\xbb\xbf\"date\"\t\"time\"\t\"tank\"\t\"gravity_P\"\t\"note\"\t\t\r\n"
+     "2026-11-25\t8:10:00\t\"FV3\"\t3.4\t\"a \"\"high\"\" one\"\t\t\r\n\t\t\t\t\r\n\r\n",
+     "FV3 11-25 08:10 reading gravity: 3.4 P, note: a \"high\" one", ""},
+    {"other order, other case",
+     "PH\tTank\tGRAVITY_SG\tTime\tTemperature_f\tphoto\n4.42\tfv 3\t1.013\t8:10\t66\tx\n",
+     "FV3 11-25 08:10 reading ph: 4.42, gravity: 1.013 SG, temp: 66 F", "photo"},
+    {"columns without a unit are the house's",
+     "tank\ttime\tgravity\tpressure\nFV3\t8:10\t3.4\t12\n",
+     "FV3 11-25 08:10 reading gravity: 3.4 P, pressure: 12 psi", ""},
+    {"a quantity with a unit of another is no column",
+     "tank\ttime\tgravity_bar\tph\nFV3\t8:10\t3.4\t4.42\n", "FV3 11-25 08:10 reading ph: 4.42",
+     "gravity_bar"},
+    {"nothing was read",
+     HEAD "2026-11-25\t8:10\tFV3\t0417\tPale\t-\tn/a\t\xe2\x80\x94\t\t\t\t\t\t\tMO\t\n", "", ""},
+    {"only a note", HEAD "2026-11-25\t8:10\tFV3\t\t\t\t\t\t\t\t\t\t\t\t\tskipped, hoses in front\n",
+     "FV3 11-25 08:10 reading note: skipped, hoses in front", ""},
+    {"the day and the time of the row above",
+     HEAD "2026-11-24\t8:10\tFV3\t\t\t3.4\n\t\tBT1\t\t\t\t\t0.8\n2026-11-25\t\tFV3\t\t\t3.3\n",
+     "FV3 11-24 08:10 reading gravity: 3.4 P\nBT1 11-24 08:10 reading temp: 0.8 C\n"
+     "FV3 11-25 10:00? reading gravity: 3.3 P",
+     ""},
+    {"an earlier day needs a time", HEAD "2026-11-24\t\tFV3\t\t\t3.4\n", "! it has no time", ""},
+    {"a batch alone", HEAD "2026-11-25\t8:10\t\t417\t\t3.4\n",
+     "417 11-25 08:10 reading gravity: 3.4 P", ""},
+    {"a check of the plant",
+     HEAD "2026-11-25\t8:40\tCold Room\t\t\t\t\t\t\t\t\t3.2\t\t\tMO\tdoor\n"
+          "2026-11-25\t8:41\twater in\t\t\t\t\t\t\t\t\t18871.3 m3\n",
+     "11-25 08:40 check check: cold room, value: 3.2 C, by: MO, note: door\n"
+     "11-25 08:41 check check: water in, value: 18871.3 m3",
+     ""},
+    {"a figure of a check in a wrong column", HEAD "2026-11-25\t8:40\tcold room\t\t\t\t\t3.2\n",
+     "! the figure of a check stands in the column value", ""},
+    {"a value for a tank", HEAD "2026-11-25\t8:40\tFV3\t\t\t\t\t\t\t\t\t3.2\n",
+     "! the column value is for checks", ""},
+    {"a date in another format", HEAD "25/11/2026\t8:10\tFV3\t\t\t3.4\n\t8:12\tBT1\t\t\t\t\t0.8\n",
+     "! date \"25/11/2026\": write it as 2026-11-25\n! its day is not known: line 2 was refused",
+     ""},
+    {"a time that is none", HEAD "2026-11-25\t8.10\tFV3\t\t\t3.4\n",
+     "! time \"8.10\": write it as 8:10", ""},
+    {"a decimal comma", HEAD "2026-11-25\t8:10\tFV3\t\t\t3,4\n", "! \"3,4\" has a comma", ""},
+    {"a word where a figure belongs", HEAD "2026-11-25\t8:10\tFV3\t\t\tlow\n",
+     "! \"low\" is not a number", ""},
+    {"a tank that is none", HEAD "2026-11-25\t8:10\tFV33\t\t\t3.4\n",
+     "! \"FV33\" is no tank or check of this cellar; did you mean FV3?", ""},
+    {"no tank", HEAD "2026-11-25\t8:10\t\t\t\t3.4\n", "! the row names neither a tank nor a batch",
+     ""},
+    {"a remark", HEAD "# refused: why\n2026-11-25\t8:10\tFV3\t\t\t3.4\n",
+     "FV3 11-25 08:10 reading gravity: 3.4 P", ""},
+    {"withdrawn", HEAD "2026-11-25\t8:10\tFV3\t\t\t~\n", "FV3 11-25 08:10 reading gravity: ~", ""},
+};
+
+static bool starts(const char *text, const char *with)
+{
+    return strncmp(text, with, strlen(with)) == 0;
+}
+
+static void rows_become_entries(void **state)
+{
+    size_t failures = 0;
+    (void)state;
+    for (size_t i = 0; i < COUNT(ROWS); i++) {
+        struct typed_book b;
+        typed_book_start(&b, CELLAR);
+        struct buf unknown = buf_new(&b.arena), got = buf_new(&b.arena);
+        b.source = (struct source){STR("sheet"), str_of(ROWS[i].sheet)};
+        bool same = filled_is_sheet(b.source.text);
+        filled_read(&b.arena, &b.roster, &b.source, b.now, &b.list, &unknown);
+        struct str rest = str_of(ROWS[i].becomes);
+        for (size_t k = 0; k < b.list.n; k++) {
+            const char *told = typed_book_tell(&b, b.list.items[k]);
+            struct str line = rest.p == NULL ? STR("") : str_split(&rest, '\n');
+            const char *expected = arena_copy(&b.arena, line.p, line.n);
+            same = same && line.n > 0 &&
+                   (expected[0] == '!' ? starts(told, expected) : strcmp(told, expected) == 0);
+            buf_printf(&got, "%s\n", told);
+        }
+        same = same && (rest.p == NULL || rest.n == 0) &&
+               strcmp(unknown.p == NULL ? "" : unknown.p, ROWS[i].unknown) == 0;
+        if (!same) {
+            print_error("%s: becomes\n%s", ROWS[i].title, got.p == NULL ? "nothing\n" : got.p);
+            failures++;
+        }
+        arena_free(&b.arena);
+    }
+    assert_int_equal(failures, 0);
+}
+
+static void tells_a_sheet(void **state)
+{
+    (void)state;
+    assert_true(filled_is_sheet(str_of(HEAD)));
+    assert_true(filled_is_sheet(str_of("# remark\n\n" HEAD)));
+    assert_false(filled_is_sheet(str_of("FV3 8:10 3.4P\n")));
+    assert_false(filled_is_sheet(str_of("date\ttime\tph\n")));
+    assert_false(filled_is_sheet(str_of("")));
+    assert_true(filled_is_other_sheet(str_of("date,time,tank,ph\n")));
+    assert_true(filled_is_other_sheet(str_of("\"date\";\"time\";\"tank\";\"ph\"\n")));
+    assert_false(filled_is_other_sheet(str_of("FV3 8:10 3.4P, 4.42, fine\n")));
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(rows_become_entries),
+        cmocka_unit_test(tells_a_sheet),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}

@@ -266,7 +266,16 @@ static double step_of(const struct quantity_unit *unit, double written, size_t d
     if (unit == NULL || unit->to == NULL)
         return last_digit * (unit == NULL ? 1 : unit->factor);
     double step = fabs(unit->to(written + last_digit) - unit->to(written));
-    return isnan(step) ? fabs(unit->to(written) - unit->to(written - last_digit)) : step;
+    if (isnan(step))
+        step = fabs(unit->to(written) - unit->to(written - last_digit));
+    if (!isnan(step))
+        return step;
+    /* Both ends of so wide a step lie outside of the formula: its slope where the figure is. */
+    const double near = 1e-4;
+    double slope = (unit->to(written + near) - unit->to(written)) / near;
+    if (isnan(slope))
+        slope = (unit->to(written) - unit->to(written - near)) / near;
+    return last_digit * fabs(slope);
 }
 
 /* Fills value and step from written, decimals and unit. */

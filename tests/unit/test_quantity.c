@@ -27,6 +27,7 @@ static const struct {
     /* Common practice, no source: 3.4 P is 1.013. */
     {"SG", "1.013 SG", QUANTITY_GRAVITY, NULL, QUANTITY_OK, 3.33, 0.05, 0.2526, 0},
     {"SG 1 is 0 P", "1.000 SG", QUANTITY_GRAVITY, NULL, QUANTITY_OK, 0, 1e-12, 0.2585, 0},
+    {"SG to the whole one", "1 SG", QUANTITY_GRAVITY, NULL, QUANTITY_OK, 0, 1e-12, 258.6, 0},
     {"below zero", "-0.4 P", QUANTITY_GRAVITY, NULL, QUANTITY_OK, -0.4, 0, 0.1, 0},
     {"plus", "+2 C", QUANTITY_TEMPERATURE, NULL, QUANTITY_OK, 2, 0, 1, 0},
     {"Fahrenheit", "68 F", QUANTITY_TEMPERATURE, NULL, QUANTITY_OK, 20, 1e-12, 5.0 / 9, 0},

@@ -17,8 +17,10 @@ static bool read_answer(FILE *in, FILE *out)
         char line[64];
         fputs("Add it? yes or no: ", out);
         fflush(out);
-        if (fgets(line, sizeof line, in) == NULL)
+        if (fgets(line, sizeof line, in) == NULL) {
+            fputc('\n', out);
             return false;
+        }
         struct str answer = str_trim(str_of(line));
         if (str_is_nocase(answer, "y") || str_is_nocase(answer, "yes"))
             return true;

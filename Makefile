@@ -5,6 +5,7 @@
 #   make check           run the tests, plain and under the sanitizers
 #   make check-all       the same also with clang, and under valgrind
 #   make torture         fail or kill gyle-ingest at every call of the system (minutes)
+#   make fuzz            fuzz what reads input, with clang: SECONDS=30 for each target
 #   make bench           time the filters against a bare libyaml loop
 #   make install         PREFIX=/usr/local DESTDIR=: filters, manual, completion, example book
 #   make uninstall       the same PREFIX and DESTDIR
@@ -71,7 +72,7 @@ COMPLETE = $(CMD_SRC:cmd/%.c=$(BUILD)/completion/bash/%) \
 TEST_BIN = $(TEST_SRC:%.c=$(BUILD)/%)
 
 .PHONY: all demo check check-run check-headers check-asan check-clang check-valgrind check-all seeded \
-        torture bench install uninstall format clean deps-build deps-test tests completion \
+        torture bench fuzz install uninstall format clean deps-build deps-test tests completion \
         analyze coverage mutate matrix reproducible machine deb rehearse
 
 .DELETE_ON_ERROR:
@@ -145,6 +146,9 @@ seeded: deps-test
 torture: deps-test
 	@$(MAKE) --no-print-directory all
 	@BUILD='$(BUILD)' tests/fault/run long
+
+fuzz: deps-build
+	@BUILD='$(BUILD)' SECONDS_EACH='$(or $(SECONDS),30)' tests/fuzz/run
 
 bench: deps-build
 	@$(MAKE) --no-print-directory all

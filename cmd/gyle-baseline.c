@@ -84,7 +84,7 @@ static void show(struct cli *cli, struct run *run)
             putchar('\n');
         baseline_text_beer(&text, asked[i]);
     }
-    if (n == 0)
+    if (n == 0 && run->broken == 0)
         puts("No finished batch yet.");
 }
 

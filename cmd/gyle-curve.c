@@ -93,10 +93,10 @@ static void write_text(const struct run *run, const struct plot *plot)
                              .ascii = ascii || !takes_utf8(),
                              .width = PLOT_TEXT_WIDTH,
                              .height = PLOT_TEXT_HEIGHT};
-    if (plot->batches.n == 0)
+    if (plot->batches.n == 0 && run->shelf.left_out == 0)
         puts(tanks.n + numbers.n > 0 || !cli_whole_book(run->cli) ? "Nothing to draw."
                                                                   : "No beer in the tanks.");
-    else if (compare)
+    else if (plot->batches.n > 0 && compare)
         plot_text_write(&text, plot);
     for (size_t i = 0; i < plot->batches.n && !compare; i++) {
         if (i > 0)

@@ -110,7 +110,7 @@ static void show(struct cli *cli, struct run *run)
     for (size_t i = 0; i < run->verdicts.rows.n; i++)
         table_row(&table, &run->verdicts.rows.items[i]);
     table_end(&table);
-    if (!cli->tsv && run->verdicts.rows.n == 0)
+    if (!cli->tsv && run->verdicts.rows.n == 0 && run->broken == 0)
         puts("No beer in the tanks.");
 }
 

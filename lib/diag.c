@@ -35,9 +35,8 @@ void diag_init(struct diags *diags, struct arena *arena)
 
 void diag_init_silent(struct diags *diags, struct arena *arena)
 {
-    *diags = (struct diags){.arena = arena};
-    for (size_t i = 0; i < RULE_COUNT; i++)
-        diags->chosen[i] = true; /* DIAG_OFF */
+    diag_init(diags, arena);
+    diags->silent = true;
 }
 
 int diag_level_find(struct str name)
@@ -107,6 +106,10 @@ static void add(struct diags *diags, struct place place, enum rule rule, enum di
 {
     if (level == DIAG_OFF)
         return;
+    diags->errors += level == DIAG_ERROR;
+    diags->warnings += level == DIAG_WARNING;
+    if (diags->silent)
+        return;
     if (diags->n == diags->capacity)
         diags->items =
             arena_grow(diags->arena, diags->items, &diags->capacity, sizeof *diags->items);
@@ -120,8 +123,6 @@ static void add(struct diags *diags, struct place place, enum rule rule, enum di
                                            .message = message,
                                            .order = diags->n};
     diags->n++;
-    diags->errors += level == DIAG_ERROR;
-    diags->warnings += level == DIAG_WARNING;
 }
 
 void diag_add(struct diags *diags, struct place place, enum rule rule, const char *format, ...)

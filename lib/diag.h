@@ -62,13 +62,15 @@ struct diags {
     struct diag *items;
     size_t n, capacity;
     size_t errors, warnings;
+    bool silent;                     /* findings are counted and not kept */
     unsigned char level[RULE_COUNT]; /* enum diag_level, from RULES unless changed */
     bool chosen[RULE_COUNT];         /* by diag_set_level(): it holds for diag_add_level() too */
 };
 
 void diag_init(struct diags *diags, struct arena *arena);
 
-/* One that takes no finding at all, for files that are only looked into. */
+/* One that counts findings and keeps none, for files that are only looked into: what is wrong in
+ * them is not told again, and they are left out all the same. */
 void diag_init_silent(struct diags *diags, struct arena *arena);
 
 /* Chooses a rule's level, also for the findings already there; no rule up to RULE_LAST_FIXED. */

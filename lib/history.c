@@ -121,9 +121,7 @@ void history_read(struct history *history, const struct book *book, struct arena
 {
     struct diags silent;
     struct book quiet = *book;
-    diag_init(&silent, history->arena);
-    for (size_t i = 0; i < RULE_COUNT; i++)
-        silent.level[i] = DIAG_OFF;
+    diag_init_silent(&silent, history->arena);
     quiet.arena = history->arena;
     quiet.diags = &silent;
     struct file_list files = book_batches(&quiet);

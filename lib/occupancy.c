@@ -64,11 +64,7 @@ static bool has_plant(const struct occupancy *it, const struct plant *plant)
 /* True when the log is kept. A stream may hold logs that the book has too. */
 static bool take_plant(struct occupancy *it, const struct plant *plant)
 {
-    if (plant->errors > 0) {
-        it->left_out++;
-        return false;
-    }
-    if (has_plant(it, plant))
+    if (plant->errors > 0 || has_plant(it, plant))
         return false;
     it->plants.items = grown(it, it->plants.items, it->plants.n, &it->plant_capacity);
     it->plants.items[it->plants.n++] = plant;
@@ -165,20 +161,16 @@ static void see(struct occupancy *it, const struct batch *batch)
 static bool take_file(struct occupancy *it, struct book *book, struct arena *arena,
                       const char *path, bool asked)
 {
+    size_t errors = book->diags->errors;
     struct book_file *file = book_load(book, arena, path);
     bool kept = false;
-    it->left_out += asked && !file->readable;
     for (size_t i = 0; i < file->plants.n && asked; i++)
         kept = take_plant(it, file->plants.items[i]) || kept;
     for (size_t i = 0; i < file->batches.n; i++) {
         struct batch *batch = file->batches.items[i];
         if (batch->errors == 0)
             book_settle(book, arena, batch, it->now);
-        if (batch->errors > 0) {
-            it->left_out += asked;
-            continue;
-        }
-        if (!asked && was_seen(it, batch))
+        if (batch->errors > 0 || (!asked && was_seen(it, batch)))
             continue;
         if (asked && it->is_part)
             see(it, batch);
@@ -188,6 +180,7 @@ static bool take_file(struct occupancy *it, struct book *book, struct arena *are
         if (asked)
             kept = keep_batch(it, batch) || kept;
     }
+    it->left_out += asked && book->diags->errors > errors;
     return kept;
 }
 
@@ -217,9 +210,7 @@ static void take_rest(struct occupancy *it, const struct book *book)
 {
     struct diags silent;
     struct book quiet = *book;
-    diag_init(&silent, it->arena);
-    for (size_t i = 0; i < RULE_COUNT; i++)
-        silent.level[i] = DIAG_OFF;
+    diag_init_silent(&silent, it->arena);
     quiet.diags = &silent;
     struct file_list batches = book_batches(&quiet);
     take_files(it, &quiet, &batches, false);

@@ -46,7 +46,7 @@ struct occupancy {
     LIST(struct occupancy_stay) stays; /* of batches that have left */
     struct history history;
     size_t later;    /* entries after now, left out */
-    size_t left_out; /* documents with errors */
+    size_t left_out; /* files that are not whole: unreadable, broken off, or with errors */
     bool is_part;    /* files were named: of a tank without beer nothing can be said */
 
     /* The module's own. */

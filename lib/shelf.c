@@ -154,10 +154,7 @@ static bool take_batch(struct loading *loading, struct arena *arena, struct batc
         remember_number(loading, number);
     if (batch->errors == 0)
         book_settle(loading->book, arena, batch, loading->request->now);
-    if (batch->errors == 0)
-        return add_batch(loading, batch, asked);
-    loading->shelf.left_out += asked;
-    return false;
+    return batch->errors == 0 && add_batch(loading, batch, asked);
 }
 
 static bool take_plant(struct loading *loading, const struct plant *plant, bool asked)
@@ -168,22 +165,20 @@ static bool take_plant(struct loading *loading, const struct plant *plant, bool 
         return false;
     if (asked && loading->request->asked.paths != NULL)
         remember_month(loading, month);
-    if (plant->errors == 0)
-        return add_plant(loading, plant);
-    loading->shelf.left_out += asked;
-    return false;
+    return plant->errors == 0 && add_plant(loading, plant);
 }
 
 static void load(struct loading *loading, const char *path, bool asked)
 {
     struct arena *arena = next_arena(loading);
+    size_t errors = loading->book->diags->errors;
     struct book_file *file = book_load(loading->book, arena, path);
     bool kept = false;
-    loading->shelf.left_out += asked && !file->readable;
     for (size_t i = file->batches.n; i-- > 0;)
         kept |= take_batch(loading, arena, file->batches.items[i], asked);
     for (size_t i = 0; i < file->plants.n; i++)
         kept |= take_plant(loading, file->plants.items[i], asked);
+    loading->shelf.left_out += asked && loading->book->diags->errors > errors;
     settle_arena(loading, kept);
 }
 

@@ -2,7 +2,7 @@
  * The book at once, for judgements that look across tanks and days: the batches that are in the
  * tanks or left them lately, the plant logs, and what the earlier batches came to. Beer that left
  * long ago is read, summed up where that is asked for, and forgotten. A document with an error is
- * left out and counted.
+ * left out, and its file counted.
  */
 #ifndef GYLE_SHELF_H
 #define GYLE_SHELF_H
@@ -29,9 +29,9 @@ struct shelf_batch {
 struct shelf {
     LIST(struct shelf_batch) batches; /* in the files' order, those asked for last */
     LIST(const struct plant *) plants;
-    struct history history;   /* empty unless it was asked for */
-    size_t later;             /* entries after now, left out, of the batches asked for */
-    size_t left_out;          /* documents with errors, of those asked for */
+    struct history history; /* empty unless it was asked for */
+    size_t later;           /* entries after now, left out, of the batches asked for */
+    size_t left_out; /* files asked for that are not whole: unreadable, broken off, with errors */
     bool plants_wanted;       /* no file was asked for, or a plant log was among them */
     struct shelf_file *files; /* the memory of what is kept */
 };

@@ -97,15 +97,15 @@ $(BUILD)/tests/%: $(BUILD)/tests/%.o $(LIB)
 	$(CC) $(ALL_LDFLAGS) $< $(LIB) $(TEST_LIBS) $(YAML_LIBS) -lm -o $@
 
 # Completion is made from the table of options that each filter prints.
-$(BUILD)/completion/bash/%: $(BUILD)/bin/% completion/generate
+$(BUILD)/completion/bash/%: $(BUILD)/bin/% cmd/completion
 	@mkdir -p $(@D)
-	$< --options | completion/generate bash $* >$@
-$(BUILD)/completion/zsh/_%: $(BUILD)/bin/% completion/generate
+	$< --options | cmd/completion bash $* >$@
+$(BUILD)/completion/zsh/_%: $(BUILD)/bin/% cmd/completion
 	@mkdir -p $(@D)
-	$< --options | completion/generate zsh $* >$@
-$(BUILD)/completion/fish/%.fish: $(BUILD)/bin/% completion/generate
+	$< --options | cmd/completion zsh $* >$@
+$(BUILD)/completion/fish/%.fish: $(BUILD)/bin/% cmd/completion
 	@mkdir -p $(@D)
-	$< --options | completion/generate fish $* >$@
+	$< --options | cmd/completion fish $* >$@
 
 completion: $(COMPLETE)
 

@@ -145,11 +145,11 @@ static struct forecast arrived(const struct facts *facts)
 }
 
 static const struct {
-    double share, prior_sd;
+    double share, prior_sd, slowest;
 } SOURCES[] = {
-    [FORECAST_BEER] = {REMAIN_OWN_SHARE, REMAIN_OWN_SD},
-    [FORECAST_YEAST] = {REMAIN_KIND_SHARE, REMAIN_KIND_SD},
-    [FORECAST_GENERIC] = {REMAIN_GENERIC_SHARE, REMAIN_GENERIC_SD},
+    [FORECAST_BEER] = {REMAIN_OWN_SHARE, REMAIN_OWN_SD, REMAIN_SLOWEST},
+    [FORECAST_YEAST] = {REMAIN_KIND_SHARE, REMAIN_KIND_SD, REMAIN_SLOWEST},
+    [FORECAST_GENERIC] = {REMAIN_GENERIC_SHARE, REMAIN_GENERIC_SD, REMAIN_GENERIC_SLOWEST},
 };
 
 static bool estimate(const struct facts *facts, struct remain *remain)
@@ -163,6 +163,7 @@ static bool estimate(const struct facts *facts, struct remain *remain)
     const struct remain_options options = {
         .share = SOURCES[facts->source].share,
         .prior_sd = SOURCES[facts->source].prior_sd,
+        .slowest = SOURCES[facts->source].slowest,
         .noise_left = hypot(READING_SD, facts->end_sd) / facts->range,
         .confidence = FORECAST_CONFIDENCE,
     };

@@ -15,6 +15,9 @@ static const double BARELY_BEGUN = 0.97;
 /* Two moments closer than this tell no speed, h. */
 static const double LEAST_HOURS = 2;
 
+/* So many times as fast or as slow is no chance. */
+static const double CERTAIN_FACTOR = 2;
+
 /* The standard deviation of a time guessed between two readings, as a share of the hours between
  * them. */
 static const double GAP_SHARE = 0.12;
@@ -78,6 +81,16 @@ static double slowness(const struct remain_course *now, const struct remain_cour
     return took / earlier_took;
 }
 
+/* How much longer the rest will take. A difference in speed is partly chance, so only `share` of
+ * its logarithm is carried over; what goes beyond CERTAIN_FACTOR is another temperature or yeast,
+ * and stays whole. */
+static double carried(double factor, const struct remain_options *options)
+{
+    factor = fmin(fmax(factor, 1 / options->slowest), options->slowest);
+    double chance = fmin(fmax(factor, 1 / CERTAIN_FACTOR), CERTAIN_FACTOR);
+    return pow(chance, options->share) * (factor / chance);
+}
+
 /* Median of the logarithms of `values`, and the sum of squares about it. */
 static double log_centre(const double *values, size_t n, double *work, double *squares)
 {
@@ -120,11 +133,10 @@ bool remain_estimate(const struct remain_course *now, const struct remain_course
         if (isnan(at) || !(earlier[i].end_hours - at > 0))
             continue;
         double factor = slowness(now, &earlier[i], at);
-        too_slow += factor > REMAIN_SLOWEST;
+        too_slow += factor > options->slowest;
         if (!isnan(factor))
             slow[told++] = factor;
-        factor = isnan(factor) ? 1 : fmin(fmax(factor, 1 / REMAIN_SLOWEST), REMAIN_SLOWEST);
-        left[n++] = (earlier[i].end_hours - at) * pow(factor, options->share);
+        left[n++] = (earlier[i].end_hours - at) * (isnan(factor) ? 1 : carried(factor, options));
     }
     if (n == 0 || too_slow == n)
         return false;

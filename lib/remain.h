@@ -35,9 +35,15 @@ struct remain_course {
 #define REMAIN_GENERIC_SHARE 0.8
 #define REMAIN_GENERIC_SD    0.3
 
+/* A course of the same beer or yeast that falls four times as slowly has another trouble; a cold
+ * lager may take ten times as long as the generic warm ale (common practice, no source). */
+#define REMAIN_SLOWEST         4.0
+#define REMAIN_GENERIC_SLOWEST 10.0
+
 struct remain_options {
     double share;      /* 0..1, see above */
     double prior_sd;   /* above 0, see above */
+    double slowest;    /* so many times as slow as all of them, it is another kind of course */
     double noise_left; /* standard deviation of a reading, as a share */
     double confidence; /* of the interval, 0..1 */
 };
@@ -51,9 +57,8 @@ struct remain {
 
 /* work is room for 4 x count doubles. False, and *remain not set, where there are fewer than two
  * readings, the last is not below the first, no earlier course passes through the same shares, or
- * it falls more than REMAIN_SLOWEST times as slowly as all of them: then nothing says when it will
+ * it falls more than `slowest` times as slowly as all of them: then nothing says when it will
  * end. */
-#define REMAIN_SLOWEST 4.0
 bool remain_estimate(const struct remain_course *now, const struct remain_course *earlier,
                      size_t count, const struct remain_options *options, double *work,
                      struct remain *remain);

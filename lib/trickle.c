@@ -9,6 +9,9 @@ static const double LEAST_STEPS = 1.5;
 /* The later half falls at this share of the speed of the earlier one, at least. */
 static const double LEAST_SHARE = 0.7;
 
+/* A beer that loses more than this in a day is not creeping: it ferments. P. */
+static const double MOST_A_DAY = 0.3;
+
 /* The mean of three days in a row: gravity, and when. */
 struct mean {
     double plato, days;
@@ -41,7 +44,8 @@ struct trickle trickle_of(const struct sound_days *days, size_t from, size_t end
     struct mean newest = mean_of(days, end - 3);
     double earlier = (old.plato - middle.plato) / (middle.days - old.days);
     double later = (middle.plato - newest.plato) / (newest.days - middle.days);
-    if (old.plato - newest.plato < LEAST_STEPS * days->items[end - 1]->step || !(later > 0) ||
+    double step = days->items[end - 1]->step;
+    if (old.plato - newest.plato < LEAST_STEPS * step || !(later > 0) || later > MOST_A_DAY ||
         later < LEAST_SHARE * earlier)
         return none;
     return (struct trickle){true, later, first};

@@ -49,6 +49,8 @@ static const struct row {
     {"flat at the start", "ale", FORCED, "12.0 12.0 11.9", 3, FINISH_NOT_STARTED, 2,
      "0.1 P lost in 65 hours"},
     {"full fermentation", "ale", FORCED, "11.0 7.5", 2, FINISH_FERMENTING, 1, "3.5 P"},
+    {"a cold lager falls evenly, and is no trickle", "lager", ORIGINAL,
+     "12.0/10 11.4/11 10.3/11 8.8/11 7.5/11 6.5/11", 6, FINISH_FERMENTING, 1, "1.0 P in the last"},
     {"one reading, begun", "ale", FORCED, "11.2", 1, FINISH_FERMENTING, 1, "first reading"},
     {"below, on two readings", "ale", FORCED, "11.0 7.5 4.2 2.8 2.4 2.0 1.9", 7, FINISH_BELOW_LIMIT,
      -1, "0.5 P under the forced limit"},

@@ -23,8 +23,11 @@ static struct remain_course straight(struct straight *course, double hours, size
     return (struct remain_course){course->hours, course->left, n, hours};
 }
 
-static const struct remain_options OPTIONS = {
-    .share = 0, .prior_sd = 0.12, .noise_left = 0.005, .confidence = 0.8};
+static const struct remain_options OPTIONS = {.share = 0,
+                                              .prior_sd = 0.12,
+                                              .slowest = REMAIN_SLOWEST,
+                                              .noise_left = 0.005,
+                                              .confidence = 0.8};
 
 static void earlier_courses_tell(void **state)
 {
@@ -76,6 +79,23 @@ static void says_when_it_cannot(void **state)
     assert_false(remain_estimate(&flat, earlier, 1, &OPTIONS, work, &remain));
 }
 
+/* Half gone after 225 h where the earlier one took 50: twice of it may be chance, of which `share`
+ * is carried over; the other 2.25 are another temperature. */
+static void slower_by_more_than_chance(void **state)
+{
+    (void)state;
+    struct straight a, now;
+    const struct remain_course earlier[] = {straight(&a, 100, POINTS)},
+                               cold = straight(&now, 450, 6);
+    struct remain_options options = OPTIONS;
+    struct remain remain;
+    double work[4];
+    options.slowest = REMAIN_GENERIC_SLOWEST;
+    options.share = 0.8;
+    assert_true(remain_estimate(&cold, earlier, 1, &options, work, &remain));
+    assert_true(fabs(remain.hours - 50 * pow(2, 0.8) * 2.25) < 1e-6);
+}
+
 /* The interval widens with the scatter of the earlier courses, and never begins before now. */
 static void widens_with_scatter(void **state)
 {
@@ -115,6 +135,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(earlier_courses_tell),
         cmocka_unit_test(says_when_it_cannot),
+        cmocka_unit_test(slower_by_more_than_chance),
         cmocka_unit_test(widens_with_scatter),
         cmocka_unit_test(finds_hours),
     };

@@ -1,8 +1,7 @@
 /* gyle-convert: values in other units, and the figures that follow from others. */
+#include "answer.h"
 #include "carbonation.h"
 #include "cli.h"
-#include "convert.h"
-#include "lines.h"
 
 #include <errno.h>
 #include <math.h>
@@ -27,34 +26,22 @@ static const struct cli_program PROGRAM = {
     .option_count = sizeof OPTIONS / sizeof OPTIONS[0],
 };
 
-/* A run: how to answer, and where the text in hand came from. */
+/* A run: how to answer, and memory for one answer. */
 struct run {
     struct cli *cli;
-    struct convert convert;
-    struct arena scratch; /* of one answer */
-    bool has_cellar;      /* looked for, at least */
-    struct str line;
-    size_t number; /* of the line; 0: an operand */
+    struct answer answer;
+    struct arena scratch;
 };
 
-static size_t column_of(const char *from, const char *to)
-{
-    size_t column = 1;
-    for (; from < to; from++)
-        column += ((unsigned char)*from & 0xC0) != 0x80;
-    return column;
-}
-
-static void tell(void *context, enum figures_remark_level level, struct str part,
-                 const char *message)
+static void tell(void *context, enum figures_remark_level level, size_t line, size_t column,
+                 struct str part, const char *message)
 {
     static const char *const levels[] = {
         [FIGURES_NOTE] = "note", [FIGURES_CAUTION] = "caution", [FIGURES_ERROR] = "error"};
     struct run *run = context;
-    fflush(stdout);
-    if (run->number > 0)
-        fprintf(stderr, "standard input:%zu:%zu: %s: %s\n", run->number,
-                column_of(run->line.p, part.p), levels[level], message);
+    if (line > 0)
+        fprintf(cli_messages(run->cli), "standard input:%zu:%zu: %s: %s\n", line, column,
+                levels[level], message);
     else if (level == FIGURES_ERROR && convert_is_set(part))
         cli_say(run->cli, "%s: %s", str_shown(&run->scratch, part), message);
     else if (level == FIGURES_ERROR)
@@ -65,13 +52,15 @@ static void tell(void *context, enum figures_remark_level level, struct str part
 
 /* A set is read with the units and the altitude of the house, where there is a cellar file; one
  * that was named must be whole. */
-static bool use_cellar(struct run *run)
+static bool use_cellar(void *context)
 {
+    struct run *run = context;
     struct cli *cli = run->cli;
+    struct convert *convert = &run->answer.convert;
     struct book book;
     const char *looked;
     bool named = cli->cellar != NULL || getenv("GYLE_CELLAR") != NULL;
-    run->has_cellar = true;
+    run->answer.met = true;
     if (!named && book_find(&cli->arena, NULL, NULL, &looked) == NULL)
         return true;
     cli->near = "-"; /* operands are no files */
@@ -80,81 +69,16 @@ static bool use_cellar(struct run *run)
             cli_say(cli, "note: its units and altitude are not used");
         return !named;
     }
-    memcpy(run->convert.house, book.cellar->house, sizeof run->convert.house);
+    memcpy(convert->house, book.cellar->house, sizeof convert->house);
     if (figure_is_exact(&book.cellar->altitude))
-        run->convert.bar_atmosphere = carbonation_atmosphere(book.cellar->altitude.value);
+        convert->bar_atmosphere = carbonation_atmosphere(book.cellar->altitude.value);
     return true;
-}
-
-static int answer(struct run *run, struct str text)
-{
-    if (convert_is_set(text) && !run->has_cellar && !use_cellar(run))
-        return CLI_TROUBLE;
-    enum convert_status status = convert_text(&run->convert, text);
-    if (status == CONVERT_MISUSED && run->number == 0)
-        return CLI_TROUBLE;
-    return status == CONVERT_OK ? CLI_OK : CLI_FOUND;
-}
-
-static int worse(int status, int other)
-{
-    return other > status ? other : status;
-}
-
-/* All operands are one set, or any number of values; "38" "F" is one value. */
-static int answer_operands(struct run *run)
-{
-    struct cli *cli = run->cli;
-    struct buf joined = buf_new(&cli->arena);
-    for (size_t i = 0; i < cli->operand_count; i++)
-        buf_printf(&joined, "%s%s", i == 0 ? "" : " ", cli->operands[i]);
-    struct str rest = str_trim(buf_str(&joined));
-    int status = CLI_OK;
-    if (rest.n == 0)
-        cli_say(cli, "an empty value (see %s -h)", PROGRAM.name);
-    if (rest.n == 0)
-        return CLI_TROUBLE;
-    if (convert_is_set(rest))
-        return answer(run, rest);
-    while (str_trim(rest).n > 0)
-        status = worse(status, answer(run, convert_next_value(&rest)));
-    return status;
-}
-
-/* A line that holds nothing, or a value that cannot be told in --to's unit, is answered by an empty
- * line: so questions and answers stay side by side. */
-static int answer_line(struct run *run)
-{
-    bool blank = str_trim(run->line).n == 0;
-    int status = blank ? CLI_OK : answer(run, run->line);
-    bool refused = status != CLI_OK && to_text != NULL && !convert_is_set(run->line);
-    if (!run->convert.tsv && (blank || refused))
-        putchar('\n');
-    return status;
-}
-
-static int answer_lines(struct run *run)
-{
-    struct lines *lines = arena_raw(&run->cli->arena, sizeof *lines);
-    enum lines_status got;
-    int status = CLI_OK;
-    lines_begin(lines, STDIN_FILENO);
-    while ((got = lines_next(lines, &run->line)) <= LINES_TOO_LONG) {
-        run->number = lines->number;
-        if (got == LINES_TOO_LONG)
-            tell(run, FIGURES_ERROR, run->line, "the line is too long");
-        status = worse(status, got == LINES_TOO_LONG ? CLI_FOUND : answer_line(run));
-        arena_reset(&run->scratch);
-    }
-    if (got == LINES_FAILED)
-        cli_say(run->cli, "cannot read standard input: %s", strerror(errno));
-    return got == LINES_FAILED ? CLI_TROUBLE : status;
 }
 
 /* Reads --to and --digits. */
 static bool set_up(struct run *run)
 {
-    struct convert *convert = &run->convert;
+    struct convert *convert = &run->answer.convert;
     struct str unit = str_of(to_text);
     if (digits_text != NULL) {
         if (digits_text[0] < '0' || digits_text[0] > '9' || digits_text[1] != '\0') {
@@ -173,6 +97,25 @@ static bool set_up(struct run *run)
     return false;
 }
 
+static int answer(struct run *run)
+{
+    static const int STATUS[] = {[ANSWER_OK] = CLI_OK,
+                                 [ANSWER_REFUSED] = CLI_FOUND,
+                                 [ANSWER_MISUSED] = CLI_TROUBLE,
+                                 [ANSWER_UNREADABLE] = CLI_TROUBLE};
+    struct cli *cli = run->cli;
+    enum answer_status status;
+    answer_begin(&run->answer);
+    if (cli->operand_count > 1 || (cli->operand_count == 1 && strcmp(cli->operands[0], "-") != 0))
+        return STATUS[answer_operands(&run->answer, cli->operands, cli->operand_count)];
+    struct lines *lines = arena_raw(&cli->arena, sizeof *lines);
+    lines_begin(lines, STDIN_FILENO);
+    status = answer_lines(&run->answer, lines);
+    if (status == ANSWER_UNREADABLE)
+        cli_say(cli, "cannot read standard input: %s", strerror(errno));
+    return STATUS[status];
+}
+
 int main(int argc, char **argv)
 {
     struct cli cli;
@@ -181,20 +124,16 @@ int main(int argc, char **argv)
         return status;
     struct run run = {.cli = &cli};
     arena_init(&run.scratch, cli.arena.exhausted, cli.arena.context);
-    run.convert = (struct convert){.out = stdout,
-                                   .arena = &run.scratch,
-                                   .tsv = cli.tsv,
-                                   .digits = -1,
-                                   .bar_atmosphere = NAN,
-                                   .tell = tell,
-                                   .context = &run};
-    bool reads =
-        cli.operand_count == 0 || (cli.operand_count == 1 && strcmp(cli.operands[0], "-") == 0);
-    status = CLI_TROUBLE;
-    if (set_up(&run) && (cli.cellar == NULL || use_cellar(&run))) {
-        convert_begin(&run.convert);
-        status = reads ? answer_lines(&run) : answer_operands(&run);
-    }
+    run.answer = (struct answer){.convert = {.out = stdout,
+                                             .arena = &run.scratch,
+                                             .tsv = cli.tsv,
+                                             .digits = -1,
+                                             .bar_atmosphere = NAN},
+                                 .meet_set = use_cellar,
+                                 .tell = tell,
+                                 .context = &run};
+    bool ready = set_up(&run) && (cli.cellar == NULL || use_cellar(&run));
+    status = ready ? answer(&run) : CLI_TROUBLE;
     arena_free(&run.scratch);
     return cli_end(&cli, status);
 }

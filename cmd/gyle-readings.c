@@ -79,7 +79,7 @@ static bool choose(struct cli *cli, struct table *table)
     return false;
 }
 
-static void tell_later(const struct cli *cli, size_t later)
+static void tell_later(struct cli *cli, size_t later)
 {
     if (later > 0)
         cli_say(cli, "%zu later %s not looked at", later,
@@ -148,7 +148,7 @@ static int show_lot(struct cli *cli, struct run *run)
 }
 
 /* One of the three things that it does. */
-static bool check_options(const struct cli *cli)
+static bool check_options(struct cli *cli)
 {
     const char *wrong = NULL;
     if (summary_text != NULL && strcmp(summary_text, "month") != 0)

@@ -126,7 +126,7 @@ static int write_findings(struct run *run)
     size_t width = terminal_width();
     bool colour = width > 0 && (no_colour == NULL || no_colour[0] == '\0') &&
                   !(terminal != NULL && strcmp(terminal, "dumb") == 0);
-    struct report report = {.out = cli->tsv ? stdout : stderr,
+    struct report report = {.out = cli->tsv ? stdout : cli_messages(cli),
                             .arena = &cli->arena,
                             .errors_only = run->errors_only,
                             .colour = colour,

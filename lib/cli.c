@@ -21,13 +21,30 @@ static void out_of_memory(void *context)
     _exit(CLI_TROUBLE);
 }
 
-void cli_say(const struct cli *cli, const char *format, ...)
+/* The error is kept, since some C libraries throw away what they could not write. */
+static bool flush_output(struct cli *cli)
 {
+    errno = 0;
+    bool flushed = fflush(stdout) == 0 && !ferror(stdout);
+    if (!flushed && cli->output_error == 0)
+        cli->output_error = errno;
+    return flushed;
+}
+
+FILE *cli_messages(struct cli *cli)
+{
+    flush_output(cli);
+    return stderr;
+}
+
+void cli_say(struct cli *cli, const char *format, ...)
+{
+    FILE *out = cli_messages(cli);
     va_list args;
     va_start(args, format);
-    fprintf(stderr, "%s: ", cli->program->name);
-    vfprintf(stderr, format, args);
-    fputc('\n', stderr);
+    fprintf(out, "%s: ", cli->program->name);
+    vfprintf(out, format, args);
+    fputc('\n', out);
     va_end(args);
 }
 
@@ -139,7 +156,7 @@ static bool set(struct cli *cli, const struct cli_option *option, const char *te
     return true;
 }
 
-static bool refuse(const struct cli *cli, const char *before, const char *text, const char *after)
+static bool refuse(struct cli *cli, const char *before, const char *text, const char *after)
 {
     cli_say(cli, "%s%s%s (see %s -h)", before, text, after, cli->program->name);
     return false;
@@ -351,7 +368,7 @@ bool cli_open_book(struct cli *cli, struct book *book)
     return false;
 }
 
-bool cli_now(const struct cli *cli, const struct book *book, int64_t *now)
+bool cli_now(struct cli *cli, const struct book *book, int64_t *now)
 {
     const char *text = cli->now_text != NULL ? cli->now_text : environment("GYLE_NOW");
     if (text == NULL) {
@@ -362,11 +379,8 @@ bool cli_now(const struct cli *cli, const struct book *book, int64_t *now)
         civil_parse_time_or_date(text, strlen(text), book->cellar->zone, now);
     if (status == CIVIL_OK || status == CIVIL_FOLD)
         return true;
-    struct arena arena;
-    arena_init(&arena, out_of_memory, (void *)(uintptr_t)cli->program->name);
     cli_say(cli, "%s \"%s\": %s", cli->now_text != NULL ? "--now" : "GYLE_NOW",
-            str_shown(&arena, str_of(text)), civil_status_text(status));
-    arena_free(&arena);
+            str_shown(&cli->arena, str_of(text)), civil_status_text(status));
     return false;
 }
 
@@ -384,20 +398,22 @@ struct file_list cli_files(struct cli *cli, struct book *book)
 void cli_write_diags(struct cli *cli)
 {
     diag_sort(&cli->diags);
-    diag_write(stderr, &cli->diags);
+    diag_write(cli_messages(cli), &cli->diags);
 }
 
 int cli_end(struct cli *cli, int status)
 {
-    bool failed = ferror(stdout) != 0;
-    int why = 0;
-    if (fflush(stdout) != 0 || fclose(stdout) != 0) {
+    bool failed = !flush_output(cli);
+    errno = 0;
+    if (fclose(stdout) != 0) {
         failed = true;
-        why = errno;
+        if (cli->output_error == 0)
+            cli->output_error = errno;
     }
+    int why = cli->output_error;
     if (failed && why != EPIPE) {
-        cli_say(cli, "cannot write the output%s%s", why != 0 ? ": " : "",
-                why != 0 ? strerror(why) : "");
+        fprintf(stderr, "%s: cannot write the output%s%s\n", cli->program->name,
+                why != 0 ? ": " : "", why != 0 ? strerror(why) : "");
         status = CLI_TROUBLE;
     }
     if (ferror(stderr))

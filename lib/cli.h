@@ -16,6 +16,7 @@
 #include <stdbool.h>
 #include <stddef.h>
 #include <stdint.h>
+#include <stdio.h>
 
 enum { CLI_OK = 0, CLI_FOUND = 1, CLI_TROUBLE = 2 };
 
@@ -69,6 +70,7 @@ struct cli {
     bool nul;         /* the list of files_from is parted by NUL bytes */
     char **operands;  /* those of the command line, then of the list; NULL: no file named */
     size_t operand_count, operand_capacity;
+    int output_error; /* errno of the first flush of standard output that failed */
 };
 
 /* Reads the options. 0 to go on; else the program is over, with *status as its exit status (help
@@ -80,16 +82,20 @@ int cli_start(struct cli *cli, const struct cli_program *program, int argc, char
  * files, though none: then nothing is reported. */
 bool cli_whole_book(const struct cli *cli);
 
+/* Standard error, behind all that was written to standard output so far: where both go to one file
+ * their order there is that of a terminal, whatever buffers the C library has. */
+FILE *cli_messages(struct cli *cli);
+
 /* One line on standard error that begins with the program's name. Parts that come from the user
  * must be escaped by the caller (str_shown()). */
-void cli_say(const struct cli *cli, const char *format, ...) __attribute__((format(printf, 2, 3)));
+void cli_say(struct cli *cli, const char *format, ...) __attribute__((format(printf, 2, 3)));
 
 /* Finds and opens the book of the operands. False: what is wrong was said; the exit status is
  * CLI_TROUBLE. */
 bool cli_open_book(struct cli *cli, struct book *book);
 
 /* Now: --now, else $GYLE_NOW, else the clock. False: what is wrong was said. */
-bool cli_now(const struct cli *cli, const struct book *book, int64_t *now);
+bool cli_now(struct cli *cli, const struct book *book, int64_t *now);
 
 /* The files to report on: the operands; all of the book's batches when the whole book is meant. */
 struct file_list cli_files(struct cli *cli, struct book *book);

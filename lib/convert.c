@@ -206,6 +206,8 @@ static enum convert_status give(const struct convert *convert, struct figures *s
     buf_printf(&message, "unknown key \"%s\"", str_shown(convert->arena, key));
     if (nearest != NULL)
         buf_printf(&message, "; did you mean %s?", nearest);
+    else
+        buf_printf(&message, "; the keys are %s", figures_keys(convert->arena));
     tell(convert, FIGURES_ERROR, item, message.p);
     return CONVERT_MISUSED;
 }

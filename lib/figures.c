@@ -141,6 +141,15 @@ const char *figures_nearest(struct str key)
     return str_nearest(key, key_name, FIGURES, FIGURES_COUNT);
 }
 
+const char *figures_keys(struct arena *arena)
+{
+    struct buf names = buf_new(arena);
+    for (size_t i = 1; i < FIGURES_COUNT; i++)
+        if (FIGURES[i].given)
+            buf_printf(&names, "%s%s", names.n == 0 ? "" : ", ", FIGURES[i].name);
+    return names.p;
+}
+
 void figures_begin(struct figures *set)
 {
     *set = (struct figures){.given = 0};

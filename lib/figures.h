@@ -118,6 +118,9 @@ extern const struct figures_info FIGURES[FIGURES_COUNT];
 enum figures_id figures_find(struct str key);
 const char *figures_nearest(struct str key);
 
+/* Every key that may be given, parted by commas. */
+const char *figures_keys(struct arena *arena);
+
 enum figures_state {
     FIGURES_UNKNOWN,
     FIGURES_GIVEN,

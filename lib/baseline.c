@@ -227,27 +227,50 @@ static void leave_out(struct facts *facts, struct baseline *baseline)
     facts->n = kept;
 }
 
-struct baseline baseline_of(const struct history_list *list, struct arena *arena)
+/* The beer, and which batches count. */
+static struct baseline begin(const struct history_list *list, struct arena *arena,
+                             struct facts *facts)
 {
     struct baseline baseline = {.beer = list->items[0]->beer, .yeast = list->items[0]->yeast};
-    struct facts facts = {.arena = arena, .n = list->n};
-    facts.batches = arena_array(arena, list->n, sizeof *facts.batches);
-    memcpy(facts.batches, list->items, list->n * sizeof *facts.batches);
-    facts.values = arena_array(arena, list->n, sizeof *facts.values);
-    facts.work = arena_array(arena, 2 * list->n, sizeof *facts.work);
-    facts.factors = arena_array(arena, list->n + 1, sizeof *facts.factors);
-    leave_out(&facts, &baseline);
-    baseline.batches = facts.n;
+    *facts = (struct facts){.arena = arena, .n = list->n};
+    facts->batches = arena_array(arena, list->n, sizeof *facts->batches);
+    memcpy(facts->batches, list->items, list->n * sizeof *facts->batches);
+    facts->values = arena_array(arena, list->n, sizeof *facts->values);
+    facts->work = arena_array(arena, 2 * list->n, sizeof *facts->work);
+    facts->factors = arena_array(arena, list->n + 1, sizeof *facts->factors);
+    leave_out(facts, &baseline);
+    baseline.batches = facts->n;
+    return baseline;
+}
+
+static void add_days(struct facts *facts, struct baseline *baseline, int first, int last)
+{
+    static const enum baseline_figure BY_DAY[] = {BASELINE_GRAVITY, BASELINE_PH, BASELINE_TEMP};
+    for (size_t i = 0; i < sizeof BY_DAY / sizeof BY_DAY[0]; i++)
+        for (int day = first > 1 ? first : 1; day <= last && day <= LAST_DAY; day++)
+            add_row(facts, baseline, BASELINE_DAY, BY_DAY[i], day);
+}
+
+struct baseline baseline_of(const struct history_list *list, struct arena *arena)
+{
+    struct facts facts;
+    struct baseline baseline = begin(list, arena, &facts);
     for (int figure = BASELINE_ORIGINAL; figure <= BASELINE_STEADY; figure++)
         add_row(&facts, &baseline, BASELINE_WHOLE, (enum baseline_figure)figure, 0);
     static const enum baseline_figure BY_PROGRESS[] = {BASELINE_HOURS, BASELINE_PH, BASELINE_TEMP};
     for (size_t i = 0; i < sizeof BY_PROGRESS / sizeof BY_PROGRESS[0]; i++)
         for (size_t k = 0; k < PERCENT_COUNT; k++)
             add_row(&facts, &baseline, BASELINE_PROGRESS, BY_PROGRESS[i], PERCENTS[k]);
-    static const enum baseline_figure BY_DAY[] = {BASELINE_GRAVITY, BASELINE_PH, BASELINE_TEMP};
-    for (size_t i = 0; i < sizeof BY_DAY / sizeof BY_DAY[0]; i++)
-        for (int day = 1; day <= LAST_DAY; day++)
-            add_row(&facts, &baseline, BASELINE_DAY, BY_DAY[i], day);
+    add_days(&facts, &baseline, 1, LAST_DAY);
+    return baseline;
+}
+
+struct baseline baseline_at_age(const struct history_list *list, double hours, struct arena *arena)
+{
+    struct facts facts;
+    struct baseline baseline = begin(list, arena, &facts);
+    if (hours >= 0 && hours <= 24.0 * LAST_DAY)
+        add_days(&facts, &baseline, (int)(hours / 24), (int)(hours / 24) + 1);
     return baseline;
 }
 

@@ -65,6 +65,10 @@ struct baseline {
 /* Of one beer's batches; the list is not empty. All memory from arena. */
 struct baseline baseline_of(const struct history_list *list, struct arena *arena);
 
+/* The same with only the rows that baseline_at() reads at that age, in hours since day zero: where
+ * one moment is asked for, the whole is fifty times the work. */
+struct baseline baseline_at_age(const struct history_list *list, double hours, struct arena *arena);
+
 /* The row, or NULL. */
 const struct baseline_row *baseline_row(const struct baseline *baseline, enum baseline_by by,
                                         enum baseline_figure figure, double at);

@@ -103,7 +103,12 @@ static struct due due_of(const struct sheet *sheet, const struct sheet_stop *sto
     return due;
 }
 
-/* What the beer's earlier batches read, or NULL. */
+static double hours_of(const struct sheet *sheet, const struct batch *batch)
+{
+    return (double)(sheet->now - batch->zero) / CIVIL_HOUR;
+}
+
+/* What the beer's earlier batches read at this age, or NULL. */
 static const struct baseline *usual_of(const struct sheet *sheet, const struct batch *batch,
                                        const struct history *history)
 {
@@ -114,7 +119,7 @@ static const struct baseline *usual_of(const struct sheet *sheet, const struct b
     if (earlier.n < HISTORY_FEWEST)
         return NULL;
     struct baseline *usual = arena_alloc(sheet->arena, sizeof *usual);
-    *usual = baseline_of(&earlier, sheet->arena);
+    *usual = baseline_at_age(&earlier, hours_of(sheet, batch), sheet->arena);
     return usual;
 }
 
@@ -128,7 +133,7 @@ static void fill_cells(struct sheet *sheet, struct sheet_stop *stop, const struc
         .limit = &stop->finish.limit,
         .is_cold = stop->finish.chill.is_cold,
         .usual = usual_of(sheet, course->batch, history),
-        .hours = (double)(sheet->now - course->batch->zero) / CIVIL_HOUR,
+        .hours = hours_of(sheet, course->batch),
     };
     for (int reads = 0; reads < SHEET_CELLS; reads++) {
         struct sheet_cell *cell = &stop->cells[reads];

@@ -88,43 +88,79 @@ static struct anomaly_finding finding_of(const struct anomaly_run *run, enum ano
     return f;
 }
 
-/* Daily, or as the cellar file says; was it due on that day? */
-static bool was_due(const struct anomaly_run *run, const struct batch_course *course, int64_t day)
+/* How often the cellar file wants the tank of a course read; 0: on every round. */
+static double every_hours(const struct anomaly_run *run, const struct batch_course *course)
 {
     const struct cellar_tank *tank = cellar_tank(run->book->cellar, course->stay->tank);
-    int64_t end = civil_day_start(run->book->cellar->zone, day + 1);
-    if (day_of(run, course->stay->from) >= day)
-        return false; /* filled that day, after the round perhaps */
-    if (tank == NULL || !figure_is_exact(&tank->every) || tank->every.value <= 24)
-        return true;
-    size_t last = last_up_to(run, course, day);
-    int64_t from = last == SIZE_MAX ? course->stay->from : course->readings.items[last]->at.at;
-    return (double)(end - from) / CIVIL_HOUR > tank->every.value;
+    bool seldom = tank != NULL && figure_is_exact(&tank->every) && tank->every.value > 24;
+    return seldom ? tank->every.value : 0;
 }
 
+/* In a tank and not ended, and somebody asked: then a round can pass it by. */
+static bool is_walked(const struct anomaly_run *run, size_t i)
+{
+    const struct batch_course *course = &run->courses[i];
+    return run->asked[i] && !course->batch->ended && course->stay != NULL;
+}
+
+static int64_t last_read(const struct anomaly_run *run, const struct batch_course *course,
+                         int64_t day)
+{
+    size_t last = last_up_to(run, course, day);
+    return last == SIZE_MAX ? course->stay->from : course->readings.items[last]->at.at;
+}
+
+/* A tank filled on that day was perhaps filled after the round. */
+static bool passed_by(const struct anomaly_run *run, const struct batch_course *course, int64_t day)
+{
+    return !read_on(run, course, day) && !is_skipped(run, course->stay->tank, day) &&
+           day_of(run, course->stay->from) < day;
+}
+
+/* Tanks of every round, on the day of the last one. */
 static void judge_missed(struct anomaly_run *run, int64_t day)
 {
     int64_t before = last_round_day(run, day);
     for (size_t i = 0; i < run->course_count; i++) {
         const struct batch_course *course = &run->courses[i];
-        if (!run->asked[i] || course->batch->ended || course->stay == NULL ||
-            read_on(run, course, day) || is_skipped(run, course->stay->tank, day) ||
-            !was_due(run, course, day))
+        if (!is_walked(run, i) || every_hours(run, course) > 0 || !passed_by(run, course, day))
             continue;
-        size_t last = last_up_to(run, course, day);
-        int64_t at = last == SIZE_MAX ? course->stay->from : course->readings.items[last]->at.at;
-        struct anomaly_finding f = finding_of(run, ANOMALY_ROUND_MISSED, at, course);
+        struct anomaly_finding f =
+            finding_of(run, ANOMALY_ROUND_MISSED, last_read(run, course, day), course);
         char text[CIVIL_SHORT_SIZE];
         struct buf buf = buf_new(run->book->arena);
         buf_printf(&buf, "not read on %s", civil_short_date(day, text) + 4);
-        if (before != INT64_MIN && !read_on(run, course, before) &&
-            !is_skipped(run, course->stay->tank, before) && was_due(run, course, before)) {
+        if (before != INT64_MIN && passed_by(run, course, before)) {
             f.level = ANOMALY_WARN;
             buf_printf(&buf, " nor the round before");
         }
         f.reading = buf_str(&buf);
         f.expected = STR("a reading on every round");
         f.source = STR("usual in the trade");
+        anomaly_add(run, f);
+    }
+}
+
+/* Those that are read every so many days, barrels perhaps; the one due today may still come. */
+static void judge_overdue(struct anomaly_run *run)
+{
+    int64_t today = day_of(run, run->book->now);
+    int64_t morning = civil_day_start(run->book->cellar->zone, today);
+    for (size_t i = 0; i < run->course_count; i++) {
+        const struct batch_course *course = &run->courses[i];
+        double every = is_walked(run, i) ? every_hours(run, course) : 0;
+        if (every == 0)
+            continue;
+        int64_t last = last_read(run, course, today);
+        if ((double)(morning - last) / CIVIL_HOUR <= every)
+            continue;
+        struct anomaly_finding f = finding_of(run, ANOMALY_ROUND_MISSED, last, course);
+        struct buf reading = buf_new(run->book->arena), expected = buf_new(run->book->arena);
+        buf_printf(&reading, "not read for %ld days", (long)(today - day_of(run, last)));
+        buf_printf(&expected, "a reading every %.0f days", every / 24);
+        f.reading = buf_str(&reading);
+        f.expected = buf_str(&expected);
+        f.source = STR("its every:");
         anomaly_add(run, f);
     }
 }
@@ -168,8 +204,7 @@ static void judge_copied(struct anomaly_run *run, int64_t day)
     struct buf tanks = buf_new(run->book->arena);
     for (size_t i = 0; i < run->course_count; i++) {
         const struct batch_course *course = &run->courses[i];
-        if (!run->asked[i] || course->batch->ended || course->stay == NULL ||
-            !read_on(run, course, day))
+        if (!is_walked(run, i) || !read_on(run, course, day))
             continue;
         size_t index = last_up_to(run, course, day);
         size_t row = equal_run(run, course, index);
@@ -299,7 +334,8 @@ static void judge_no_round(struct anomaly_run *run, int64_t day)
     char text[CIVIL_SHORT_SIZE];
     bool any = false;
     for (size_t i = 0; i < run->course_count; i++)
-        any |= run->courses[i].stay != NULL && !run->courses[i].batch->ended;
+        any |= run->courses[i].stay != NULL && !run->courses[i].batch->ended &&
+               every_hours(run, &run->courses[i]) == 0;
     if (!any || day >= today - 1)
         return;
     struct anomaly_finding f = finding_of(run, ANOMALY_ROUND_MISSED,
@@ -321,6 +357,7 @@ void anomaly_of_round(struct anomaly_run *run)
         judge_missed(run, day);
         judge_copied(run, day);
     }
+    judge_overdue(run);
     if (run->book->plants_asked)
         judge_people(run);
 }

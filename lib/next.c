@@ -62,14 +62,19 @@ static bool can_be_carbonated_here(const struct facts *facts)
     return is_kind(facts, TANK_BRIGHT) || is_kind(facts, TANK_UNITANK);
 }
 
-/* A day after the last reading, so the next morning's round. */
+/* A day after the last reading, so the next morning's round, or as seldom as the cellar file wants
+ * this tank read; what is overdue is due now. */
 static void due_after_reading(const struct facts *facts, struct next *next)
 {
     const struct finish *finish = facts->finish;
     if (finish->last == NULL)
         return;
     next->has_at = true;
-    next->at = finish->last->at + CIVIL_DAY;
+    double hours = 24;
+    if (facts->tank != NULL && figure_is_exact(&facts->tank->every))
+        hours = fmax(hours, facts->tank->every.value);
+    int64_t at = finish->last->at + (int64_t)(hours * CIVIL_HOUR);
+    next->at = at > facts->context->now ? at : facts->context->now;
 }
 
 /* Rows: each says whether its step is the one, and writes it. */

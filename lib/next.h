@@ -16,7 +16,7 @@ struct next {
     const char *step;    /* "chill to -1..2 C"; "" when nothing is left to do; never NULL */
     const char *caution; /* one line, or "" */
     bool has_at;
-    int64_t at; /* when it is due; may be in the past */
+    int64_t at; /* when it is due; never in the past */
 };
 
 /* The words live in context->arena. */

@@ -1,6 +1,7 @@
 /* The bright tank: enough gas, little oxygen. */
 #include "anomaly_case.h"
 #include "carbonation.h"
+#include "practice.h"
 
 #include <math.h>
 
@@ -46,7 +47,7 @@ bool anomaly_carbonation(const struct anomaly_case *c, struct anomaly_finding *f
                 anomaly_value(c, QUANTITY_TEMPERATURE, anomaly_figure(c, READS_TEMP)->value),
                 anomaly_value(c, QUANTITY_CARBONATION, middle));
     if (c->tank != NULL && figure_is_exact(&c->tank->rated) &&
-        pressure > 0.8 * c->tank->rated.value)
+        pressure > PRACTICE_SHARE_OF_RATED * c->tank->rated.value)
         anomaly_say(c, &f->more, ", but the tank is rated for %s: chill it further",
                     anomaly_value(c, QUANTITY_PRESSURE, c->tank->rated.value));
     if (high)

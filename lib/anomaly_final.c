@@ -1,5 +1,6 @@
 /* What is judged only once the beer is finished: its pH and its VDK. */
 #include "anomaly_case.h"
+#include "due.h"
 
 #include <math.h>
 
@@ -149,13 +150,9 @@ bool anomaly_vdk_due(const struct anomaly_case *c, struct anomaly_finding *f)
     if (c->beer == NULL || c->beer->vdk.state != FIGURE_SET || !anomaly_is_over(c) ||
         !finish->has_end)
         return false;
-    for (size_t i = 0; i <= c->index; i++) {
-        const struct reading *reading = c->course->readings.items[i];
-        const struct figure *vdk = &reading->figure[READS_VDK];
-        if ((vdk->state == FIGURE_SET || vdk->word != VDK_NOT_SMELT) &&
-            anomaly_hours(finish->end_at, reading->at.at) > -48)
-            return false;
-    }
+    int64_t at = c->course->readings.items[c->index]->at.at;
+    if (due_vdk_test(c->course, due_vdk_from(finish), at) != NULL)
+        return false;
     bool late = anomaly_stage(c) != ANOMALY_FERMENTING;
     if (late)
         f->level = ANOMALY_WARN;

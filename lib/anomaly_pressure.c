@@ -1,9 +1,9 @@
 /* Pressure: below the name plate, and steady where the beer is at rest. */
 #include "anomaly_case.h"
+#include "practice.h"
 
 #include <math.h>
 
-#define RATED_WARN  0.8
 #define RATED_ALARM 0.9
 #define CHANGE      0.15  /* bar; a gauge is read to 0.05 */
 #define SAME_TEMP   1.0   /* C */
@@ -16,13 +16,13 @@ bool anomaly_pressure_rated(const struct anomaly_case *c, struct anomaly_finding
     if (pressure == NULL || c->tank == NULL || !figure_is_exact(&c->tank->rated))
         return false;
     double rated = c->tank->rated.value, part = pressure->value / rated;
-    if (!(rated > 0) || anomaly_less(part, RATED_WARN))
+    if (!(rated > 0) || anomaly_less(part, PRACTICE_SHARE_OF_RATED))
         return false;
     f->level = anomaly_less(part, RATED_ALARM) ? ANOMALY_WARN : ANOMALY_ALARM;
     anomaly_say(c, &f->reading, "%s of %s", anomaly_value(c, QUANTITY_PRESSURE, pressure->value),
                 anomaly_value(c, QUANTITY_PRESSURE, rated));
     anomaly_say(c, &f->expected, "below %s",
-                anomaly_value(c, QUANTITY_PRESSURE, rated * RATED_WARN));
+                anomaly_value(c, QUANTITY_PRESSURE, rated * PRACTICE_SHARE_OF_RATED));
     anomaly_say(c, &f->source, "80 %% of the name plate");
     const struct reading *before = anomaly_before(c, READS_PRESSURE, DAYS_BACK, true);
     if (before != NULL)

@@ -104,8 +104,13 @@ struct batch_forced {
     const struct doc_node *node;
     struct figure gravity;
     struct moment at;
+    int lab, method; /* enum batch_lab, batch_method; 0: not told */
     const struct doc_node *by, *note;
 };
+enum batch_lab { LAB_UNKNOWN, LAB_OWN, LAB_OTHER };
+enum batch_method { METHOD_UNKNOWN, METHOD_FULL, METHOD_RAPID };
+/* "own", "full", ... of the values from 1; NULL-ended. */
+extern const char *const BATCH_LABS[], *const BATCH_METHODS[];
 
 struct batch_seen {
     const struct doc_node *node;

@@ -69,13 +69,26 @@ static bool knows_vdk(const struct due_tank *tank)
     return has_limit || (tank->phase != DUE_SLOWING && !PRACTICE[batch->yeast].sours);
 }
 
-static bool vdk_passed(const struct due_tank *tank, const struct figure *figure)
+bool due_vdk_passed(const struct cellar_beer *type, const struct figure *vdk)
 {
-    const struct cellar_beer *type = tank->course->batch->type;
-    if (figure->word != VDK_NOT_SMELT)
-        return figure->word == VDK_PASS;
-    return type == NULL || type->vdk.state != FIGURE_SET || !type->vdk.has_high ||
-           figure->value <= type->vdk.high;
+    if (vdk->word != VDK_NOT_SMELT && vdk->word != VDK_PASS)
+        return false;
+    if (vdk->state != FIGURE_SET || type == NULL || type->vdk.state != FIGURE_SET ||
+        !type->vdk.has_high)
+        return true;
+    return vdk->censor <= 0 && vdk->value <= type->vdk.high + 1e-9;
+}
+
+int64_t due_vdk_from(const struct finish *finish)
+{
+    return finish->has_end ? finish->end_at - (int64_t)DUE_VDK_HOURS_BEFORE_END * CIVIL_HOUR
+                           : INT64_MIN;
+}
+
+const struct figure *due_vdk_test(const struct batch_course *course, int64_t from, int64_t at)
+{
+    const struct reading *last = due_last_reading(course, READS_VDK, at);
+    return last == NULL || last->at.at < from ? NULL : &last->figure[READS_VDK];
 }
 
 static bool vdk_is_untested(const struct due_tank *tank, const struct due_rule *rule)
@@ -83,14 +96,14 @@ static bool vdk_is_untested(const struct due_tank *tank, const struct due_rule *
     (void)rule;
     bool is_of_age = tank->phase != DUE_SLOWING || age_days(tank) >= VDK_DAYS_FIRST;
     return is_of_age && knows_vdk(tank) &&
-           due_last_reading(tank->course, READS_VDK, tank->now) == NULL;
+           due_vdk_test(tank->course, tank->vdk_from, tank->now) == NULL;
 }
 
 static bool vdk_has_failed(const struct due_tank *tank, const struct due_rule *rule)
 {
     (void)rule;
-    const struct reading *last = due_last_reading(tank->course, READS_VDK, tank->now);
-    return last != NULL && !vdk_passed(tank, &last->figure[READS_VDK]);
+    const struct figure *last = due_vdk_test(tank->course, tank->vdk_from, tank->now);
+    return last != NULL && !due_vdk_passed(tank->course->batch->type, last);
 }
 
 /* When the beer last came into its tank or was carbonated. */
@@ -146,7 +159,7 @@ const struct due_rule DUE_RULES[] = {
     {READS_PRESSURE, 0, EVERY, 1, has_gauge, "every tank, every day", TRADE},
     {READS_GRAVITY, 0, WARM, 1, NULL, "daily until finished", TRADE},
     {READS_PH, 0, WARM, 1, NULL, "daily until finished", TRADE},
-    {READS_VDK, 0, DUE_SLOWING | DUE_FINISHED, 7, vdk_is_untested, "not tested yet", TRADE},
+    {READS_VDK, 0, DUE_SLOWING | DUE_FINISHED, 1, vdk_is_untested, "not tested yet", TRADE},
     {READS_VDK, 0, DUE_SLOWING | DUE_FINISHED, 2, vdk_has_failed, "the last test did not pass",
      TRADE},
     {READS_CARBONATION, 0, DUE_BRIGHT, 1, is_unproved, "until within its limits", TRADE},

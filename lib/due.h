@@ -39,7 +39,8 @@ struct due_tank {
     int kind;           /* enum tank_kind */
     double every_hours; /* how often the round visits the tank; 24 where not told */
     enum due_phase phase;
-    bool is_asked; /* as if it had not been read today or lately */
+    bool is_asked;    /* as if it had not been read today or lately */
+    int64_t vdk_from; /* due_vdk_from() */
 };
 
 struct due_rule {
@@ -71,6 +72,17 @@ enum due_phase due_phase_of(const struct finish *finish, int tank_kind, int64_t 
 /* The last figure of a quantity in the course that was read (censored ones and words too) at or
  * before a moment, and its reading; NULL when there is none. */
 const struct reading *due_last_reading(const struct batch_course *course, int reads, int64_t at);
+
+/* A VDK test says something of the beer as it is now when it was taken so long before gravity came
+ * to its end, or later. While it still falls, any does. (common practice, no source) */
+#define DUE_VDK_HOURS_BEFORE_END 48
+int64_t due_vdk_from(const struct finish *finish);
+
+/* The last VDK figure, bound or smell from a moment on, up to another; NULL: none. */
+const struct figure *due_vdk_test(const struct batch_course *course, int64_t from, int64_t at);
+
+/* Did it pass: no smell, and nothing over the beer's limit? type may be NULL. */
+bool due_vdk_passed(const struct cellar_beer *type, const struct figure *vdk);
 
 /* True when a calibration or a visit of every_hours, last made at `last`, is due on the civil day
  * of now. */

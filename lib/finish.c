@@ -28,6 +28,9 @@ static const double HAIR = 1e-6;
 /* Chilled with no limit known: it counts as fair only when the last warm day lost no more, P. */
 static const double FAIR_LOSS = 0.3;
 
+/* A day's loss of which the six hours that a tank takes to cool would show two steps of 0.1 P. */
+static const double FAST_LOSS = 0.8;
+
 /* Rises that stay, with spikes, from which no course can be made out; and the share of readings
  * that may be spikes. */
 enum { MOST_RISES = 1, SPIKES_OF = 3 };
@@ -105,12 +108,13 @@ static const struct sound_point *last_warm(const struct facts *facts)
     return NULL;
 }
 
-/* The first sound reading of the chilled tank, or NULL. */
-static const struct sound_point *first_cold(const struct facts *facts)
+/* The first sound reading of the chilled tank at a moment or later, or NULL. */
+static const struct sound_point *first_cold(const struct facts *facts, int64_t from)
 {
     const struct sound *sound = &facts->out->sound;
     for (size_t i = sound->from; i < sound->points.n; i++)
-        if (sound->points.items[i].state == SOUND_GOOD && is_cold(facts, sound->points.items[i].at))
+        if (sound->points.items[i].state == SOUND_GOOD && sound->points.items[i].at >= from &&
+            is_cold(facts, sound->points.items[i].at))
             return &sound->points.items[i];
     return NULL;
 }
@@ -137,6 +141,25 @@ static double day_loss_before(const struct facts *facts, const struct sound_poin
     return hours > 24 ? loss * 24 / hours : loss;
 }
 
+/*
+ * Without a limit: what shows that a beer was at rest when its tank was chilled? Either its last
+ * warm day lost next to nothing; or it had fallen fast and then lost nothing from its last warm
+ * reading to the first cold one, a day later or more, and has stayed within a cold reading's doubt
+ * of that since. Had it still been falling, it would have gone on until the tank was cold, which
+ * takes hours. Of a slow fall those hours show too little to tell.
+ */
+static enum finish_chill judge_chill_alone(const struct facts *facts,
+                                           const struct sound_point *warm, double loss)
+{
+    const struct sound_point *cold = first_cold(facts, warm->at + STEADY_HOURS_A_DAY * CIVIL_HOUR),
+                             *now = facts->out->last;
+    if (loss <= FAIR_LOSS + HAIR)
+        return FINISH_CHILLED_AT_END;
+    bool held = cold != NULL && sound_steps(warm, cold) <= 1 &&
+                fabs(warm->plato - now->plato) <= COLD_SHIFT + HAIR;
+    return held && loss >= FAST_LOSS ? FINISH_CHILLED_AT_END : FINISH_CHILLED_BEFORE_END;
+}
+
 /* How near its end the beer was when it was chilled. */
 static enum finish_chill judge_chill(const struct facts *facts)
 {
@@ -149,9 +172,9 @@ static enum finish_chill judge_chill(const struct facts *facts)
     double loss = day_loss_before(facts, warm), limit = out->limit.high_plato;
     double top = isnan(out->original_plato) ? out->days.items[0]->plato : out->original_plato;
     if (isnan(limit))
-        return loss <= FAIR_LOSS + HAIR ? FINISH_CHILLED_AT_END : FINISH_CHILLED_BEFORE_END;
+        return judge_chill_alone(facts, warm, loss);
     if (!limit_reached(&out->limit, warm->plato, out->limit.margin_plato)) {
-        const struct sound_point *cold = first_cold(facts);
+        const struct sound_point *cold = first_cold(facts, INT64_MIN);
         bool fell =
             cold != NULL && limit_reached(&out->limit, cold->plato, out->limit.margin_plato);
         return fell ? FINISH_CHILLED_IN_FALL : FINISH_CHILLED_BEFORE_END;
@@ -686,7 +709,7 @@ static void say_limit(const struct finish_context *context, const struct finish 
     buf_printf(text, " (%s%s), margin ", LIMIT_SOURCES[limit->source],
                limit->upper_only ? ", from before a later addition, so it may end lower" : "");
     words_gravity_difference(text, cellar, limit->high_plato, limit->margin_plato);
-    buf_printf(text, ". ");
+    buf_printf(text, " (%s). ", limit->margin_why);
     if (finish->below_unconfirmed)
         buf_printf(text, "The last reading alone is below it: unconfirmed, read again. ");
 }

@@ -20,6 +20,38 @@ static bool lowered_after(const struct batch *batch, int64_t at)
     return false;
 }
 
+/* Two results of a forced fermentation, by who read the second and how: % of the original. */
+static const struct margin {
+    double percent, more_plato;
+    const char *why;
+} MARGINS[][3] = {
+    [LAB_OWN] = {[METHOD_UNKNOWN] = {0.4, PRACTICE_READING_PLATO, "own laboratory"},
+                 [METHOD_FULL] = {0.4, PRACTICE_READING_PLATO, "own laboratory"},
+                 [METHOD_RAPID] = {0.3, PRACTICE_READING_PLATO,
+                                   "own laboratory; a rapid test ends short"}},
+    [LAB_OTHER] = {[METHOD_UNKNOWN] = {2.4, 0, "another laboratory"},
+                   [METHOD_FULL] = {2.4, 0, "another laboratory"},
+                   [METHOD_RAPID] = {3.5, 0, "another laboratory; a rapid test ends short"}},
+};
+
+/* A rapid test ends so much short of a full one, % of the original. */
+static const double RAPID_SHORT_PERCENT = 0.8;
+
+static const char UNKNOWN_LAB[] = "lab: not told";
+
+/* The widest margin of the values taken counts. */
+static void widen_margin(struct limit *limit, const struct batch_forced *forced, double original)
+{
+    struct margin margin = {0, PRACTICE_MARGIN_PLATO, UNKNOWN_LAB};
+    if (forced->lab != LAB_UNKNOWN)
+        margin = MARGINS[forced->lab][forced->method];
+    double plato = margin.percent / 100 * original + margin.more_plato;
+    if (limit->source == LIMIT_FORCED && plato <= limit->margin_plato)
+        return;
+    limit->margin_plato = plato;
+    limit->margin_why = margin.why;
+}
+
 static bool is_usable(const struct batch_forced *forced, int64_t now)
 {
     return figure_is_exact(&forced->gravity) && (!forced->at.set || forced->at.at <= now);
@@ -29,6 +61,7 @@ static bool is_usable(const struct batch_forced *forced, int64_t now)
 static void take_forced(struct limit *limit, const struct batch *batch, double original_plato,
                         int64_t now)
 {
+    double original = isnan(original_plato) ? LIMIT_USUAL_ORIGINAL : original_plato;
     for (size_t i = 0; i < batch->forced.n; i++) {
         const struct batch_forced *forced = &batch->forced.items[i];
         double plato = forced->gravity.value;
@@ -39,8 +72,10 @@ static void take_forced(struct limit *limit, const struct batch *batch, double o
             limit->passed_plato = plato;
             continue;
         }
+        double lower = forced->method == METHOD_RAPID ? RAPID_SHORT_PERCENT / 100 * original : 0;
+        widen_margin(limit, forced, original);
         limit->source = LIMIT_FORCED;
-        limit->low_plato = fmin(limit->low_plato, plato);
+        limit->low_plato = fmin(limit->low_plato, plato - lower);
         limit->high_plato = fmax(limit->high_plato, plato);
         if (lowered_after(batch, forced->at.set ? forced->at.at : INT64_MIN))
             limit->upper_only = true;
@@ -52,17 +87,23 @@ static void take_forced(struct limit *limit, const struct batch *batch, double o
 struct limit limit_of(const struct batch *batch, double original_plato,
                       struct limit_baseline baseline, int64_t now)
 {
-    struct limit limit = {NAN, NAN, PRACTICE_MARGIN_PLATO, LIMIT_NONE, false, false, NAN};
+    struct limit limit = {.low_plato = NAN,
+                          .high_plato = NAN,
+                          .margin_plato = PRACTICE_MARGIN_PLATO,
+                          .margin_why = "",
+                          .passed_plato = NAN};
     take_forced(&limit, batch, original_plato, now);
     if (limit.source != LIMIT_NONE)
         return limit;
     if (batch->type != NULL && batch->type->terminal.state == FIGURE_SET) {
         const struct range *terminal = &batch->type->terminal;
         limit.source = LIMIT_TERMINAL;
+        limit.margin_why = "between laboratories";
         limit.low_plato = terminal->has_low ? terminal->low : NAN;
         limit.high_plato = terminal->has_high ? terminal->high : NAN;
     } else if (baseline.has) {
         limit.source = LIMIT_BASELINE;
+        limit.margin_why = "between laboratories";
         limit.low_plato = baseline.low_plato;
         limit.high_plato = baseline.high_plato;
     }

@@ -2,6 +2,7 @@
 
 #include "carbonation.h"
 #include "civil.h"
+#include "due.h"
 #include "practice.h"
 #include "volumes.h"
 #include "words.h"
@@ -173,7 +174,7 @@ static bool close_valve(const struct facts *facts, struct buf *step, struct next
         facts->tank == NULL || !figure_is_exact(&facts->tank->rated) || is_kind(facts, TANK_BRIGHT))
         return false;
     double rated = facts->tank->rated.value, bar = closed_pressure(facts);
-    if (!(bar <= NEXT_HIGHEST_SHARE_OF_RATED * rated) || finish->to_go_plato < 0.1)
+    if (!(bar <= PRACTICE_SHARE_OF_RATED * rated) || finish->to_go_plato < 0.1)
         return false;
     struct buf caution = buf_new(facts->context->arena);
     buf_printf(step, "the valve can be closed: what is left makes ");
@@ -317,31 +318,35 @@ static bool carbonate(const struct facts *facts, struct buf *step, struct next *
     return true;
 }
 
-/* A day before the end is near enough: the sample is often taken with the last reading. */
+static void say_vdk(const struct facts *facts, const struct figure *vdk, struct buf *step)
+{
+    if (vdk->word == VDK_TRACE || vdk->word == VDK_FAIL) {
+        buf_printf(step, "smelt \"%s\"", BATCH_VDK_WORDS[vdk->word - 1]);
+        return;
+    }
+    buf_printf(step, vdk->censor == 0 ? "" : vdk->censor < 0 ? "<" : ">");
+    words_value(step, facts->cellar, QUANTITY_VDK, vdk->value);
+    buf_printf(step, ", wants ");
+    words_range(step, facts->cellar, QUANTITY_VDK, &facts->batch->type->vdk);
+}
+
 static bool test_vdk(const struct facts *facts, struct buf *step, struct next *next)
 {
     const struct finish *finish = facts->finish;
-    const struct range *limits = facts->batch->type == NULL ? NULL : &facts->batch->type->vdk;
-    if (finish->chill.is_cold || facts->finish->limit.source == LIMIT_NONE)
+    if (finish->chill.is_cold || finish->limit.source == LIMIT_NONE)
         return false;
-    const struct figure *vdk = last_figure(facts, READS_VDK, finish->end_at - CIVIL_DAY);
+    const struct figure *vdk =
+        due_vdk_test(finish->course, due_vdk_from(finish), facts->context->now);
     if (vdk == NULL) {
         buf_printf(step, "VDK sample, warmed and smelt, before it is chilled");
         next->has_at = true;
         next->at = facts->context->now;
         return true;
     }
-    bool has_limit = limits != NULL && limits->state == FIGURE_SET && limits->has_high;
-    bool over = has_limit && figure_is_exact(vdk) && vdk->value > limits->high + 1e-9;
-    if (!over && vdk->word != VDK_TRACE && vdk->word != VDK_FAIL)
+    if (due_vdk_passed(facts->batch->type, vdk))
         return false;
     buf_printf(step, "VDK to come: ");
-    if (over) {
-        words_value(step, facts->cellar, QUANTITY_VDK, vdk->value);
-        buf_printf(step, ", wants ");
-        words_range(step, facts->cellar, QUANTITY_VDK, limits);
-    } else
-        buf_printf(step, "smelt \"%s\"", BATCH_VDK_WORDS[vdk->word - 1]);
+    say_vdk(facts, vdk, step);
     buf_printf(step, "; keep it warm, sample again");
     return true;
 }

@@ -8,10 +8,6 @@
 
 #include "finish.h"
 
-/* A tank is proposed for closing only where the pressure it comes to stays under this share of
- * the pressure on its name plate. */
-#define NEXT_HIGHEST_SHARE_OF_RATED 0.8
-
 struct next {
     const char *step;    /* "chill to -1..2 C"; "" when nothing is left to do; never NULL */
     const char *caution; /* one line, or "" */

@@ -24,12 +24,17 @@ extern const struct practice PRACTICE[YEAST_NONE + 1];
 #define PRACTICE_COLD_LOW  (-2.0)
 #define PRACTICE_COLD_HIGH 4.0
 
-/* The most pressure that a tank should show, as a share of what its name plate says. */
+/* The most pressure that a tank should show, or be closed to reach, as a share of what its name
+ * plate says. */
 #define PRACTICE_SHARE_OF_RATED 0.8
 
 /* The limit's margin where none is known better: published repeatability within one laboratory is
  * about 0.05 P, between laboratories 0.3 to 0.4 P (EBC trial of 1999, at 12 P). */
 #define PRACTICE_MARGIN_PLATO 0.3
+
+/* What sampling, degassing, temperature and a scale of 0.1 P make of two readings of one beer, P:
+ * a judgement, not published. */
+#define PRACTICE_READING_PLATO 0.15
 
 /* The longest time between calibrations, h: a bench pH meter weekly, a handheld one daily. */
 double practice_calibrate_hours(int meter_kind);

@@ -96,7 +96,8 @@ static struct due due_of(const struct sheet *sheet, const struct sheet_stop *sto
                             .kind = kind,
                             .every_hours = has_every ? declared->every.value : 24,
                             .phase = due_phase_of(&stop->finish, kind, sheet->now),
-                            .is_asked = wish->tanks.n > 0};
+                            .is_asked = wish->tanks.n > 0,
+                            .vdk_from = due_vdk_from(&stop->finish)};
     struct due due = due_today(&tank);
     if (wish->columns != 0)
         due.reads = wish->columns;

@@ -28,7 +28,7 @@ static const struct {
     {"degC", "C"},      {"celsius", "C"},        {"degF", "F"},          {"fahrenheit", "F"},
     {"bars", "bar"},    {"barg", "bar"},         {"psig", "psi"},        {"vols", "vol"},
     {"volumes", "vol"}, {"litres", "L"},         {"liters", "L"},        {"kilo", "kg"},
-    {"kilos", "kg"},    {"\xc2\xb5g/L", "ug/L"}, {"million/mL", "M/mL"},
+    {"kilos", "kg"},    {"\xc2\xb5g/L", "ug/L"}, {"million/mL", "M/mL"}, {"million", "M/mL"},
 };
 
 static const struct phrase_event EVENTS[] = {
@@ -52,6 +52,16 @@ static const struct phrase_event EVENTS[] = {
     {"cleaned", EVENT_CLEAN, true, NULL},        {"hold", EVENT_HOLD, false, NULL},
     {"release", EVENT_RELEASE, false, NULL},     {"released", EVENT_RELEASE, true, NULL},
     {"discard", EVENT_DISCARD, false, NULL},     {"discarded", EVENT_DISCARD, true, NULL},
+    {"dh", EVENT_DRY_HOP, false, NULL},          {"spund", EVENT_CLOSE, false, NULL},
+    {"spunded", EVENT_CLOSE, true, NULL},        {"bunged", EVENT_CLOSE, true, NULL},
+    {"capped", EVENT_CLOSE, true, NULL},         {"crash", EVENT_CHILL, false, NULL},
+    {"crashed", EVENT_CHILL, true, NULL},        {"cold crash", EVENT_CHILL, true, NULL},
+    {"cold crashed", EVENT_CHILL, true, NULL},   {"yeast dump", EVENT_DUMP, true, NULL},
+    {"yeast dumped", EVENT_DUMP, true, NULL},    {"dropped yeast", EVENT_DUMP, true, NULL},
+    {"transfer", EVENT_MOVE, false, NULL},       {"transferred", EVENT_MOVE, false, NULL},
+    {"racked", EVENT_MOVE, false, NULL},         {"kegged", EVENT_PACKAGE, true, NULL},
+    {"bottled", EVENT_PACKAGE, true, NULL},      {"canned", EVENT_PACKAGE, true, NULL},
+    {"casked", EVENT_PACKAGE, true, NULL},       {"cip", EVENT_CLEAN, true, NULL},
 };
 
 static bool is_digit(char c)
@@ -206,21 +216,62 @@ struct str phrase_plain(struct arena *arena, struct str line)
     return buf_str(&out);
 }
 
+/* What may end a time of day; then a point or an h may part its figures, and minutes may lack. */
+static const char *const CLOCK_ENDS[] = {"am", "pm", "uhr", "h"};
+enum { CLOCK_AM, CLOCK_PM, CLOCK_NO_END = COUNT(CLOCK_ENDS) };
+
+static size_t clock_end(struct str *word)
+{
+    for (size_t i = 0; i < COUNT(CLOCK_ENDS); i++) {
+        size_t n = strlen(CLOCK_ENDS[i]);
+        if (word->n > n && str_is_nocase(str_cut(*word, word->n - n, word->n), CLOCK_ENDS[i])) {
+            *word = str_cut(*word, 0, word->n - n);
+            return i;
+        }
+    }
+    return CLOCK_NO_END;
+}
+
 bool phrase_clock(struct str word, int *seconds)
 {
-    bool am = word.n > 2 && str_is_nocase(str_cut(word, word.n - 2, word.n), "am");
-    bool pm = word.n > 2 && str_is_nocase(str_cut(word, word.n - 2, word.n), "pm");
-    if (am || pm)
-        word = str_cut(word, 0, word.n - 2);
-    if (civil_parse_clock(word.p, word.n, seconds) != CIVIL_OK)
+    enum { LONGEST = 8 };
+    char text[LONGEST + sizeof ":00"];
+    size_t end = clock_end(&word), n = 0, marks = 0;
+    if (word.n > LONGEST)
         return false;
-    if (!am && !pm)
+    for (; n < word.n; n++) {
+        bool mark = lower(word.p[n]) == 'h' || (word.p[n] == '.' && end != CLOCK_NO_END);
+        text[n] = mark ? ':' : word.p[n];
+        marks += text[n] == ':';
+    }
+    if (end != CLOCK_NO_END && marks == 0) {
+        memcpy(text + n, ":00", strlen(":00"));
+        n += strlen(":00");
+    }
+    if (civil_parse_clock(text, n, seconds) != CIVIL_OK)
+        return false;
+    if (end != CLOCK_AM && end != CLOCK_PM)
         return true;
     int hour = *seconds / CIVIL_HOUR, noon = 12;
     if (hour < 1 || hour > noon)
         return false;
-    *seconds += (hour == noon ? -noon : 0) * CIVIL_HOUR + (pm ? noon : 0) * CIVIL_HOUR;
+    *seconds += (hour == noon ? -noon : 0) * CIVIL_HOUR + (end == CLOCK_PM ? noon : 0) * CIVIL_HOUR;
     return true;
+}
+
+bool phrase_like_clock(struct str word, int *seconds)
+{
+    enum { LONGEST = 5 };
+    char text[LONGEST];
+    const char *point = word.n > 0 ? memchr(word.p, '.', word.n) : NULL;
+    size_t hours = point != NULL ? (size_t)(point - word.p) : word.n > 2 ? word.n - 2 : 0;
+    size_t minutes = word.n - hours - (point != NULL);
+    if (hours < 1 || hours > 2 || minutes != 2)
+        return false;
+    memcpy(text, word.p, hours);
+    text[hours] = ':';
+    memcpy(text + hours + 1, word.p + word.n - minutes, minutes);
+    return civil_parse_clock(text, hours + 1 + minutes, seconds) == CIVIL_OK;
 }
 
 /* A name, or its first three letters. */

@@ -44,8 +44,11 @@ size_t phrase_name(struct str text, struct str name, bool *joined);
 /* A line as phones write it: no-break blanks, curly quotes and long minus signs made plain. */
 struct str phrase_plain(struct arena *arena, struct str line);
 
-/* A time of day: 8:10, 08:10:30, 8:10am. False when it is none. */
+/* A time of day: 8:10, 08:10:30, 8:10am, 8h10, 8.10h, 8am. False when it is none. */
 bool phrase_clock(struct str word, int *seconds);
+
+/* What may have been meant as a time of day, but may be a figure as well: 0810, 8.10. */
+bool phrase_like_clock(struct str word, int *seconds);
 
 /* True for what looks like a date, whether it is written as it should be or not: a word; or the
  * first words of a line, "Wed 25 Nov", "Monday". */

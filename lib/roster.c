@@ -231,3 +231,11 @@ const char *roster_doubt(const struct roster *roster, struct str tank)
     }
     return NULL;
 }
+
+struct str roster_number(struct str name)
+{
+    size_t start = name.n;
+    while (start > 0 && name.p[start - 1] >= '0' && name.p[start - 1] <= '9')
+        start--;
+    return str_cut(name, start, name.n);
+}

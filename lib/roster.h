@@ -61,4 +61,7 @@ const char *roster_doubt(const struct roster *roster, struct str tank);
 /* True when both are the same number, zeros at the start left out. */
 bool roster_same_number(struct str a, struct str b);
 
+/* The digits that a name ends with: "6" of "FV6"; empty where there are none. */
+struct str roster_number(struct str name);
+
 #endif

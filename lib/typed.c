@@ -22,6 +22,22 @@ static struct subject find_batch(const struct typed *typed, struct str text)
     return found;
 }
 
+/* The tanks that have this number, for who writes "tank 6" or "6": "FV6", "FV1 or BT1". */
+static const char *tanks_of_number(const struct line *line, struct str text)
+{
+    const struct cellar *cellar = line->typed->cellar;
+    struct buf found = buf_new(line->typed->arena);
+    struct str word = phrase_next(&text);
+    if (roster_number(word).n == 0)
+        word = phrase_next(&text);
+    for (size_t i = 0; roster_number(word).n > 0 && i < cellar->tanks.n; i++) {
+        struct str name = name_of(cellar->tanks.items[i].node);
+        if (roster_same_number(roster_number(name), roster_number(word)))
+            buf_printf(&found, "%s%s", found.n > 0 ? " or " : "", typed_shown(line, name));
+    }
+    return found.n > 0 ? found.p : NULL;
+}
+
 static void refuse_unnamed(struct line *line, struct str text)
 {
     const struct cellar *cellar = line->typed->cellar;
@@ -32,6 +48,8 @@ static void refuse_unnamed(struct line *line, struct str text)
         nearest = cellar_nearest_check(cellar, arena, word);
     if (nearest == NULL)
         nearest = cellar_nearest_meter(cellar, arena, word);
+    if (nearest == NULL)
+        nearest = tanks_of_number(line, text);
     if (nearest != NULL)
         REFUSE(line, "\"%s\" is no tank, batch, check or meter of this cellar; did you mean %s?",
                typed_shown(line, word), nearest);
@@ -98,21 +116,37 @@ static bool take_date(struct line *line)
     return true;
 }
 
+/* A word behind a time that belongs to it. */
+static bool is_clock_end(struct str word)
+{
+    static const char *const ENDS[] = {"am", "pm", "uhr", "h"};
+    for (size_t i = 0; i < sizeof ENDS / sizeof ENDS[0]; i++)
+        if (str_is_nocase(word, ENDS[i]))
+            return true;
+    return false;
+}
+
+/* "@8:10", "(8:10)", "8:10:" */
+static struct str bare_clock(struct str word)
+{
+    if (word.n > 1 && strchr("@(", word.p[0]) != NULL)
+        word = str_cut(word, 1, word.n);
+    if (word.n > 1 && strchr(":)", word.p[word.n - 1]) != NULL)
+        word.n--;
+    return word;
+}
+
 static bool take_clock(struct line *line)
 {
-    struct str rest = line->rest, word = phrase_next(&rest), after = rest;
-    bool at = str_is_nocase(word, "at");
-    if (at) {
+    struct str rest = line->rest, word = phrase_next(&rest);
+    if (str_is_nocase(word, "at") || str_is(word, "@"))
         word = phrase_next(&rest);
-        after = rest;
-    }
-    if (word.n > 0 && word.p[word.n - 1] == ':')
-        word.n--;
-    struct str half = phrase_next(&after);
-    if ((str_is_nocase(half, "am") || str_is_nocase(half, "pm")) && word.n > 0) {
+    word = bare_clock(word);
+    struct str after = rest, end = phrase_next(&after);
+    if (is_clock_end(end) && word.n > 0) {
         struct buf both = buf_new(line->typed->arena);
         buf_add(&both, word);
-        buf_add(&both, half);
+        buf_add(&both, end);
         if (phrase_clock(buf_str(&both), &line->clock)) {
             line->has_clock = true;
             line->rest = typed_skip_marks(after);

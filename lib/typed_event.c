@@ -43,11 +43,19 @@ static bool take_event_word(struct line *line)
 {
     static const struct {
         const char *word, *key;
-    } WORDS[] = {{"to", "to"},         {"into", "to"},        {"from", "source"},
-                 {"source", "source"}, {"gen", "generation"}, {"generation", "generation"},
-                 {"lot", "lot"},       {"strain", "strain"},  {"batch", "batch"}};
+    } WORDS[] = {{"to", "to"},
+                 {"into", "to"},
+                 {"->", "to"},
+                 {"from", "source"},
+                 {"source", "source"},
+                 {"gen", "generation"},
+                 {"generation", "generation"},
+                 {"lot", "lot"},
+                 {"strain", "strain"},
+                 {"batch", "batch"}};
     struct str rest = line->rest, word = phrase_next(&rest);
-    if (str_is_nocase(word, "at") && typed_figure_follows(rest)) {
+    bool to_figure = str_is_nocase(word, "at") || str_is_nocase(word, "to");
+    if (to_figure && typed_figure_follows(rest)) {
         line->rest = rest;
         return true;
     }
@@ -100,7 +108,7 @@ static void settle_move(struct line *line)
 {
     struct str to = entry_get(line->entry, "to");
     if (to.p == NULL) {
-        REFUSE(line, "where to? write \"move to\" and a tank of this cellar");
+        REFUSE(line, "where to? write \"move to\" and a tank of this cellar, or \"package\"");
         return;
     }
     struct entry *stay = entry_new(line->typed->arena, ENTRY_STAY, line->entry->source,
@@ -118,6 +126,50 @@ static void settle_move(struct line *line)
     line->entry->beside = stay;
 }
 
+/* "40x30L", "40 x 30 L": containers and their size. */
+static bool take_containers(struct line *line, struct buf *list)
+{
+    struct str rest = str_trim(line->rest), attached;
+    struct figure count, size;
+    size_t n = 0;
+    while (n < rest.n && rest.p[n] >= '0' && rest.p[n] <= '9')
+        n++;
+    struct str digits = str_cut(rest, 0, n), times = str_trim(str_cut(rest, n, rest.n));
+    size_t sign =
+        str_starts(times, "\xc3\x97") ? 2 : times.n > 0 && strchr("xX*", times.p[0]) != NULL;
+    rest = str_trim(str_cut(times, sign, times.n));
+    struct str word = phrase_next(&rest);
+    if (n == 0 || sign == 0 || !typed_begins_figure(word) ||
+        quantity_read_number(digits, &count, &attached) != QUANTITY_OK)
+        return false;
+    if (!typed_read_number(line, word, &size, &attached))
+        return true;
+    const struct quantity_unit *unit = phrase_unit(typed_unit_word(attached, &rest));
+    size.state = FIGURE_SET;
+    size.unit = unit == NULL ? NULL : quantity_unit_of(str_of(unit->name), QUANTITY_VOLUME);
+    if (size.unit == NULL) {
+        REFUSE(line, "%s of what size? Write it such as 40x30L", typed_shown(line, digits));
+        return true;
+    }
+    buf_printf(list, "%s{size: " STR_FMT ", count: " STR_FMT "}", list->n > 1 ? ", " : "",
+               STR_ARG(entry_figure_text(line->typed->arena, &size)), STR_ARG(digits));
+    line->rest = rest;
+    return true;
+}
+
+/* "to BT3", "-> BT3" at the start of what is said: a move. */
+static bool goes_to_tank(const struct line *line)
+{
+    static const char *const WAYS[] = {"to", "into", "->"};
+    struct str rest = line->rest, word = phrase_next(&rest);
+    struct subject second;
+    for (size_t i = 0; i < sizeof WAYS / sizeof WAYS[0]; i++)
+        if (str_is_nocase(word, WAYS[i]))
+            return typed_find_name(line->typed->cellar, str_trim(rest), &second).about ==
+                   ABOUT_TANK;
+    return false;
+}
+
 /* True when what follows the event's word shows that it is no note. */
 static bool is_event(const struct phrase_event *event, struct str rest)
 {
@@ -130,10 +182,33 @@ static bool is_event(const struct phrase_event *event, struct str rest)
            str_is_nocase(word, "yeast");
 }
 
+/* What stands behind an event's word. */
+static void take_event_rest(struct line *line, int what)
+{
+    struct buf containers = buf_new(line->typed->arena);
+    buf_char(&containers, '[');
+    while (str_trim(line->rest).n > 0 && !typed_is_refused(line)) {
+        line->rest = typed_skip_marks(line->rest);
+        if (typed_take_quoted(line) || typed_take_by(line) || take_event_word(line) ||
+            ((what == EVENT_PACKAGE || what == EVENT_MOVE) && take_containers(line, &containers)) ||
+            take_event_figure(line))
+            continue;
+        typed_take_note(line);
+    }
+    if (containers.n > 1) {
+        buf_char(&containers, ']');
+        entry_set_yaml(line->entry, "containers", buf_str(&containers));
+    }
+    if (what == EVENT_MOVE)
+        settle_move(line);
+    typed_take_signature(line);
+}
+
 bool typed_event(struct line *line)
 {
-    size_t used;
-    const struct phrase_event *event = phrase_event(line->rest, &used);
+    static const struct phrase_event MOVE = {"", EVENT_MOVE, true, NULL};
+    size_t used = 0;
+    const struct phrase_event *event = goes_to_tank(line) ? &MOVE : phrase_event(line->rest, &used);
     if (event == NULL)
         return false;
     struct str rest = str_cut(line->rest, used, line->rest.n);
@@ -147,18 +222,10 @@ bool typed_event(struct line *line)
         return true;
     }
     line->entry->kind = ENTRY_EVENT;
-    line->rest = typed_skip_marks(rest);
+    line->rest = used > 0 ? typed_skip_marks(rest) : rest;
     entry_set(line->entry, "what", str_of(name));
     if (event->key != NULL)
         take_free_words(line, event->key);
-    while (str_trim(line->rest).n > 0 && !typed_is_refused(line)) {
-        line->rest = typed_skip_marks(line->rest);
-        if (!typed_take_quoted(line) && !typed_take_by(line) && !take_event_word(line) &&
-            !take_event_figure(line))
-            typed_take_note(line);
-    }
-    if (event->what == EVENT_MOVE)
-        settle_move(line);
-    typed_take_signature(line);
+    take_event_rest(line, event->what);
     return true;
 }

@@ -1,5 +1,6 @@
 #include "typed_line.h"
 
+#include <math.h>
 #include <string.h>
 
 /* Checks of the plant: "cold room 3.2 C" */
@@ -73,6 +74,13 @@ static bool take_buffer(struct line *line, struct buf *list)
                typed_shown(line, next));
         return true;
     }
+    if (!volts && fabs(shows.written - buffer.written) > 1) {
+        REFUSE(line,
+               "%s beside the buffer %s: write each buffer with what the electrode gave, such as "
+               "7.00 -3mV 4.01 172mV, or 7.00 7.02 4.01 4.05",
+               typed_shown(line, next), typed_shown(line, word));
+        return true;
+    }
     buf_printf(list, "%s{ph: ", list->n > 1 ? ", " : "");
     quantity_write_number(list, buffer.written, buffer.decimals);
     buf_printf(list, volts ? ", mv: " : ", reads: ");
@@ -126,9 +134,10 @@ void typed_calibration(struct line *line, struct str name)
         line->rest = typed_skip_marks(rest);
     if (!said && !str_is_nocase(word, "water") && !typed_begins_figure(word)) {
         REFUSE(line,
-               "%s is a meter: write \"%s cal ...\" for a calibration, or \"meter %s\" to say "
+               "%s is a meter: write \"%s %s\" for a calibration, or \"meter %s\" to say "
                "that it is used",
-               typed_shown(line, name), typed_shown(line, name), typed_shown(line, name));
+               typed_shown(line, name), typed_shown(line, name),
+               reads == READS_GRAVITY ? "water 0.0P" : "cal ...", typed_shown(line, name));
         return;
     }
     struct buf buffers = buf_new(line->typed->arena);

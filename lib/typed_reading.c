@@ -72,7 +72,9 @@ static bool take_figure(struct line *line)
             typed_set_labelled_unit(line, &figure, label, STR(""));
         add_item(line, word, figure, label == NULL ? -1 : label->reads);
     } else if (bits == 0) {
-        if (phrase_unit(unit) == NULL)
+        if (unit.p[0] == '/')
+            REFUSE(line, "\"%s\": write blanks between the figures", typed_shown(line, word));
+        else if (phrase_unit(unit) == NULL)
             REFUSE(line, "\"%s\" is no unit; a note that begins with a figure goes in quotes",
                    typed_shown(line, unit));
         else
@@ -89,31 +91,60 @@ static bool take_figure(struct line *line)
         }
         typed_set_unit(line, &figure, reads, unit);
         add_item(line, word, figure, reads);
+        struct str after = rest;
+        label = label_behind(&after); /* "19.5 C temp" */
+        if (label != NULL && label->reads == reads)
+            rest = after;
     }
     line->rest = rest;
     return true;
+}
+
+/* What people say of the smell test: a word of the book's, or one for it. */
+static unsigned char smell_of(struct str word)
+{
+    static const struct {
+        const char *said, *word;
+    } SAID[] = {{"passed", "pass"},  {"ok", "pass"},     {"negative", "pass"}, {"neg", "pass"},
+                {"none", "pass"},    {"clean", "pass"},  {"clear", "pass"},    {"slight", "trace"},
+                {"traces", "trace"}, {"failed", "fail"}, {"positive", "fail"}, {"pos", "fail"},
+                {"bad", "fail"}};
+    for (size_t i = 0; i < sizeof SAID / sizeof SAID[0]; i++)
+        if (str_is_nocase(word, SAID[i].said))
+            word = str_of(SAID[i].word);
+    for (int i = 0; BATCH_VDK_WORDS[i] != NULL; i++)
+        if (str_is_nocase(word, BATCH_VDK_WORDS[i]))
+            return (unsigned char)(i + 1);
+    return 0;
 }
 
 /* vdk pass, vdk 0.08 pass */
 static bool take_smell(struct line *line, struct str *rest)
 {
     struct str after = *rest, word = phrase_next(&after);
-    for (int i = 0; BATCH_VDK_WORDS[i] != NULL; i++) {
-        if (!str_is_nocase(word, BATCH_VDK_WORDS[i]))
-            continue;
-        struct figure figure = {.word = (unsigned char)(i + 1)};
-        for (size_t k = 0; k < line->n; k++)
-            if (line->items[k].reads == READS_VDK) {
-                line->items[k].figure.word = figure.word;
-                *rest = after;
-                return true;
-            }
-        add_item(line, word, figure, READS_VDK);
-        line->items[line->n - 1].figure.state = FIGURE_ABSENT;
-        *rest = after;
-        return true;
-    }
-    return false;
+    struct figure figure = {.word = smell_of(word)};
+    if (figure.word == 0)
+        return false;
+    *rest = after;
+    for (size_t k = 0; k < line->n; k++)
+        if (line->items[k].reads == READS_VDK) {
+            line->items[k].figure.word = figure.word;
+            return true;
+        }
+    add_item(line, word, figure, READS_VDK);
+    line->items[line->n - 1].figure.state = FIGURE_ABSENT;
+    return true;
+}
+
+/* "temp is 20.7" */
+static struct str skip_verb(struct str rest)
+{
+    static const char *const VERBS[] = {"is", "was", "reads", "at"};
+    struct str after = rest, word = phrase_next(&after);
+    for (size_t i = 0; i < sizeof VERBS / sizeof VERBS[0]; i++)
+        if (str_is_nocase(word, VERBS[i]) && typed_figure_follows(after))
+            return str_trim(after);
+    return rest;
 }
 
 /* Takes a label and its figure: "ph 4.42", "pH4.42", "temp=19.5", "vdk pass", "ph ~". */
@@ -125,7 +156,7 @@ static bool take_labelled(struct line *line)
     if (label == NULL)
         return false;
     size_t behind = (size_t)(word.p - line->rest.p) + used;
-    rest = typed_skip_marks(str_cut(line->rest, behind, line->rest.n));
+    rest = skip_verb(typed_skip_marks(str_cut(line->rest, behind, line->rest.n)));
     if (label->reads == READS_VDK && take_smell(line, &rest)) {
         line->rest = rest;
         return true;
@@ -160,13 +191,49 @@ static bool take_meter(struct line *line)
     return true;
 }
 
+/* A bare figure where a time of day would stand, that may be one written without a colon. */
+static bool may_be_clock(const struct line *line, size_t i, int *clock)
+{
+    return i == 0 && !line->has_clock && !line->typed->told.has_clock && line->items[0].reads < 0 &&
+           phrase_like_clock(line->shown[0], clock);
+}
+
+/* 0810 and 8.10 are told what to write; so is 8.10 which other figures show to be a gravity. */
+static bool refuse_clock(struct line *line, const struct bare_result *result)
+{
+    int clock;
+    bool alone = line->n == 1, doubtful = result->doubtful == 0;
+    if (line->n == 0 || !may_be_clock(line, 0, &clock) || (alone && result->meanings[0] != 0))
+        return false;
+    if (!doubtful && result->reads[0] != READS_GRAVITY)
+        return false;
+    const struct figure *figure = &line->items[0].figure;
+    unsigned as_gravity = doubtful ? result->meanings[0] : 1u << READS_GRAVITY;
+    struct figure sg = {.state = FIGURE_SET,
+                        .written = figure->written / 1000,
+                        .decimals = 3,
+                        .unit = quantity_unit_find(STR("SG"))};
+    bool thousands = figure->decimals == 0 && sg.written > 0.98 && sg.written < 1.2;
+    const char *other = thousands         ? entry_figure_text(line->typed->arena, &sg).p
+                        : as_gravity != 0 ? typed_list_meanings(line, figure, as_gravity)
+                                          : NULL;
+    const char *text = typed_shown(line, line->shown[0]);
+    int hour = clock / CIVIL_HOUR, minute = clock % CIVIL_HOUR / CIVIL_MINUTE;
+    if (other == NULL)
+        REFUSE(line, "%s: if that is the time, write %d:%02d", text, hour, minute);
+    else
+        REFUSE(line, "%s may be a time (%d:%02d) or %s: write the one that is meant", text, hour,
+               minute, other);
+    return true;
+}
+
 static void refuse_doubt(struct line *line, const struct bare_result *result)
 {
     size_t i = (size_t)result->doubtful;
     const struct figure *figure = &line->items[i].figure;
     unsigned meanings = result->meanings[i];
     const char *text = typed_shown(line, line->shown[i]);
-    bool gravity_like = figure->decimals == 3 && figure->written > 0.98 && figure->written < 1.2;
+    bool gravity_like = figure->decimals >= 3 && figure->written > 0.98 && figure->written < 1.2;
     if (meanings == 0)
         REFUSE(line, "%s: no quantity fits it here; write its unit%s%s", text,
                gravity_like ? ", such as " : "", gravity_like ? "1.013 SG" : "");
@@ -207,6 +274,8 @@ static void settle_figures(struct line *line)
 {
     struct bare_limits limits = limits_of(line);
     struct bare_result result = bare_assign(line->items, line->n, &limits);
+    if (refuse_clock(line, &result))
+        return;
     if (result.doubtful >= 0) {
         refuse_doubt(line, &result);
         return;

@@ -127,9 +127,12 @@ int typed_reads_of_meter(const struct cellar_meter *meter)
 /* A unit right behind a number, or as the next word. */
 struct str typed_unit_word(struct str attached, struct str *rest)
 {
-    if (attached.n > 0)
-        return attached;
     struct str after = *rest, word = phrase_next(&after);
+    bool degrees = str_is_nocase(attached, "deg") || str_is(attached, "\xc2\xb0");
+    if (attached.n > 0 && !(degrees && phrase_unit(word) != NULL))
+        return attached;
+    if (str_is_nocase(word, "deg") || str_is_nocase(word, "degrees") || str_is(word, "\xc2\xb0"))
+        word = phrase_next(&after);
     if (word.n == 0 || phrase_unit(word) == NULL)
         return STR("");
     *rest = after;
@@ -219,15 +222,37 @@ void typed_set_labelled_unit(struct line *line, struct figure *figure,
     figure->unit = label->unit != NULL ? quantity_unit_of(str_of(label->unit), quantity)
                                        : line->typed->cellar->house[quantity];
     if (figure->unit == NULL && !QUANTITIES[quantity].unit_optional)
-        REFUSE(line, "%s has no unit, and the cellar declares none for it",
-               BATCH_COLUMNS[label->reads].key);
+        REFUSE(line, "%s has no unit, and the cellar declares none for it: write it, such as %s",
+               BATCH_COLUMNS[label->reads].key, quantity_library_unit(quantity)->name);
     if (figure->unit == NULL)
         figure->unit = quantity_library_unit(quantity);
+}
+
+/* "FV1, FV2 cleaned": what is said of the second tank would be lost. */
+static void check_other_tank(struct line *line, struct str note)
+{
+    struct subject second, other = typed_find_name(line->typed->cellar, note, &second);
+    if (other.about == ABOUT_TANK && !str_eq(other.name, line->entry->tank))
+        REFUSE(line, "%s, too? Give each tank a line of its own, or put the note in double quotes",
+               typed_shown(line, other.name));
+}
+
+/* "dry hop 2 kg of one, 2 kg of the other": the second amount would be lost. */
+static bool is_amount(const struct line *line, struct str attached, struct str rest)
+{
+    const struct quantity_unit *unit = phrase_unit(typed_unit_word(attached, &rest));
+    return line->entry->kind == ENTRY_EVENT && unit != NULL &&
+           (unit->quantity == QUANTITY_MASS || unit->quantity == QUANTITY_VOLUME);
 }
 
 /* What looks like a figure in a note was probably meant as one. */
 static void check_note(struct line *line, struct str note)
 {
+    check_other_tank(line, note);
+    if (str_is_nocase(note, "empty"))
+        REFUSE(line,
+               "where did the beer go? Write \"package ... empty\", \"move to\" and a tank, or "
+               "\"discard empty\"");
     static const char *const SMELLS[] = {"pass", "passed", "trace", "fail", "failed"};
     for (size_t i = 0; i < sizeof SMELLS / sizeof SMELLS[0]; i++)
         if (str_is_nocase(note, SMELLS[i]))
@@ -237,13 +262,20 @@ static void check_note(struct line *line, struct str note)
         struct str word = phrase_next(&rest), attached = STR("");
         struct figure figure = {0};
         size_t used;
+        while (word.n > 1 && strchr("~([", word.p[0]) != NULL)
+            word = str_cut(word, 1, word.n);
         const struct phrase_label *label = phrase_label(word, &used);
         bool labelled = label != NULL && (used < word.n || typed_figure_follows(rest));
         bool number = typed_begins_figure(word) &&
                       quantity_read_number(word, &figure, &attached) == QUANTITY_OK;
+        if (number && is_amount(line, attached, rest))
+            REFUSE(line, "\"%s\" is a second amount: write the sum, and the rest in double quotes",
+                   typed_shown(line, word));
         bool united = number && typed_reads_with_unit(typed_unit_word(attached, &rest)) != 0;
         bool decimal = number && figure.decimals > 0;
-        if (labelled || united || decimal)
+        if ((labelled || united || decimal) && phrase_says_day(note))
+            REFUSE(line, "it seems to tell a day: write it as 2026-11-25, before the time");
+        else if (labelled || united || decimal)
             REFUSE(line,
                    "\"%s\" stands behind words: put figures before the note, or the note in "
                    "double quotes",

@@ -132,7 +132,7 @@ check: deps-test
 	@$(MAKE) --no-print-directory check-asan
 
 check-run: all tests check-headers
-	@BUILD='$(BUILD)' WRAPPER='$(WRAPPER)' tests/run
+	@BUILD='$(BUILD)' CC='$(CC)' WRAPPER='$(WRAPPER)' tests/run
 
 check-asan check-clang check-valgrind: check-%:
 	@$(MAKE) --no-print-directory check-run VARIANT=$*

@@ -4,7 +4,7 @@
 #   make demo            walk through one morning of the example brewery
 #   make check           run the tests, plain and under the sanitizers
 #   make check-all       the same also with clang, and under valgrind
-#   make torture         fail or kill gyle-ingest at every call of the system (minutes)
+#   make torture         fail each call of the system, for every filter; kill gyle-ingest there (minutes)
 #   make fuzz            fuzz what reads input, with clang: SECONDS=30 for each target
 #   make bench           time the filters against a bare libyaml loop
 #   make install         PREFIX=/usr/local DESTDIR=: filters, manual, completion, example book
@@ -145,7 +145,8 @@ seeded: deps-test
 
 torture: deps-test
 	@$(MAKE) --no-print-directory all
-	@BUILD='$(BUILD)' tests/fault/run long
+	@BUILD='$(BUILD)' CC='$(CC)' tests/fault/run long
+	@BUILD='$(BUILD)' CC='$(CC)' tests/fault/each long
 
 fuzz: deps-build
 	@BUILD='$(BUILD)' SECONDS_EACH='$(or $(SECONDS),30)' tests/fuzz/run

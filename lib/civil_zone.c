@@ -475,9 +475,12 @@ static const unsigned char *read_file(struct arena *arena, const char *path, siz
         *why = "its zone file is over 1 MiB";
     } else {
         bytes = arena_alloc(arena, (size_t)status.st_size + 1);
-        while (*size < (size_t)status.st_size &&
-               (got = read(fd, bytes + *size, (size_t)status.st_size - *size)) > 0)
-            *size += (size_t)got;
+        while (*size < (size_t)status.st_size) {
+            got = read(fd, bytes + *size, (size_t)status.st_size - *size);
+            if (got == 0 || (got < 0 && errno != EINTR))
+                break;
+            *size += got > 0 ? (size_t)got : 0;
+        }
         if (got < 0)
             bytes = NULL;
     }

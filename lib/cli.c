@@ -401,6 +401,15 @@ void cli_write_diags(struct cli *cli)
     diag_write(cli_messages(cli), &cli->diags);
 }
 
+/* What could not be read may have held anything. */
+static bool was_unreadable(const struct diags *diags)
+{
+    for (size_t i = 0; i < diags->n; i++)
+        if (diags->items[i].rule == RULE_UNREADABLE)
+            return true;
+    return false;
+}
+
 int cli_end(struct cli *cli, int status)
 {
     bool failed = !flush_output(cli);
@@ -416,7 +425,7 @@ int cli_end(struct cli *cli, int status)
                 why != 0 ? ": " : "", why != 0 ? strerror(why) : "");
         status = CLI_TROUBLE;
     }
-    if (ferror(stderr))
+    if (ferror(stderr) || was_unreadable(&cli->diags))
         status = CLI_TROUBLE;
     arena_free(&cli->arena);
     return status;

@@ -104,8 +104,8 @@ struct file_list cli_files(struct cli *cli, struct book *book);
 void cli_write_diags(struct cli *cli);
 
 /* Ends the program: output is flushed, memory given back. Returns the exit status: status, or
- * CLI_TROUBLE when standard output or standard error could not be written. A reader that went away
- * is no trouble. */
+ * CLI_TROUBLE when a file or folder among the findings could not be read, or standard output or
+ * standard error not be written. A reader that went away is no trouble. */
 int cli_end(struct cli *cli, int status);
 
 #endif

@@ -6,6 +6,7 @@
  *     always  it fails from then on
  *     short   write and read do only half of what was asked
  *     intr    it is interrupted once
+ *     often   it is interrupted, and every second one from then on
  *     before  the process is killed before it
  *     after   the process is killed behind it
  *     run     the command in GYLE_FAULT_RUN is run before it, once
@@ -17,6 +18,7 @@
  * Calls made inside of the C library are not seen.
  */
 #define _GNU_SOURCE
+#include <dirent.h>
 #include <dlfcn.h>
 #include <errno.h>
 #include <fcntl.h>
@@ -48,6 +50,9 @@ enum call {
     CALL_REALPATH,
     CALL_ACCESS,
     CALL_MALLOC,
+    CALL_OPENDIR,
+    CALL_READDIR,
+    CALL_GETCWD,
     CALLS
 };
 
@@ -63,13 +68,24 @@ static const struct {
     [CALL_FCHMOD] = {"fchmod", EPERM},      [CALL_FSTAT] = {"fstat", EIO},
     [CALL_STAT] = {"stat", EACCES},         [CALL_FLOCK] = {"flock", ENOLCK},
     [CALL_REALPATH] = {"realpath", EACCES}, [CALL_ACCESS] = {"access", EACCES},
-    [CALL_MALLOC] = {"malloc", ENOMEM},
+    [CALL_MALLOC] = {"malloc", ENOMEM},     [CALL_OPENDIR] = {"opendir", EMFILE},
+    [CALL_READDIR] = {"readdir", EIO},      [CALL_GETCWD] = {"getcwd", EACCES},
 };
 
-enum mode { MODE_NONE, MODE_FAIL, MODE_ALWAYS, MODE_SHORT, MODE_INTR, MODE_BEFORE, MODE_AFTER,
-            MODE_RUN, MODE_EACH };
-static const char *const MODES[] = {"none",   "fail",  "always", "short", "intr",
-                                    "before", "after", "run",    "each"};
+enum mode {
+    MODE_NONE,
+    MODE_FAIL,
+    MODE_ALWAYS,
+    MODE_SHORT,
+    MODE_INTR,
+    MODE_OFTEN,
+    MODE_BEFORE,
+    MODE_AFTER,
+    MODE_RUN,
+    MODE_EACH
+};
+static const char *const MODES[] = {"none",  "fail",   "always", "short", "intr",
+                                    "often", "before", "after",  "run",   "each"};
 
 static unsigned long counts[CALLS];
 static enum call chosen = CALLS;
@@ -129,10 +145,9 @@ static enum mode meet(enum call call)
     if (!ready || running)
         return MODE_NONE;
     unsigned long n = ++counts[call];
-    bool on = call == chosen && (n == chosen_number || (n > chosen_number &&
-                                                        (chosen_mode == MODE_ALWAYS ||
-                                                         chosen_mode == MODE_EACH)));
-    if (!on)
+    bool later = chosen_mode == MODE_ALWAYS || chosen_mode == MODE_EACH ||
+                 (chosen_mode == MODE_OFTEN && (n - chosen_number) % 2 == 0);
+    if (call != chosen || n < chosen_number || (n > chosen_number && !later))
         return MODE_NONE;
     if (chosen_mode == MODE_BEFORE)
         kill(getpid(), SIGKILL);
@@ -140,14 +155,14 @@ static enum mode meet(enum call call)
         run_command();
     if (chosen_mode == MODE_FAIL || chosen_mode == MODE_ALWAYS)
         errno = INFO[call].error;
-    if (chosen_mode == MODE_INTR)
+    if (chosen_mode == MODE_INTR || chosen_mode == MODE_OFTEN)
         errno = EINTR;
     return chosen_mode;
 }
 
 static bool fails(enum mode mode)
 {
-    return mode == MODE_FAIL || mode == MODE_ALWAYS || mode == MODE_INTR;
+    return mode == MODE_FAIL || mode == MODE_ALWAYS || mode == MODE_INTR || mode == MODE_OFTEN;
 }
 
 static void leave(enum mode mode)
@@ -159,7 +174,7 @@ static void leave(enum mode mode)
 #define REAL(type, name, ...)                                                                      \
     static type (*real)(__VA_ARGS__);                                                              \
     if (real == NULL)                                                                              \
-        *(void **)&real = dlsym(RTLD_NEXT, #name)
+    *(void **)&real = dlsym(RTLD_NEXT, #name)
 
 static int open_any(const char *path, int flags, mode_t mode)
 {
@@ -237,16 +252,16 @@ ssize_t write(int fd, const void *bytes, size_t n)
         return result;                                                                             \
     }
 
-#define parameters_of_fsync    int
-#define parameters_of_link     const char *, const char *
-#define parameters_of_unlink   const char *
-#define parameters_of_mkdir    const char *, mode_t
-#define parameters_of_mkstemp  char *
-#define parameters_of_fchmod   int, mode_t
-#define parameters_of_fstat    int, struct stat *
-#define parameters_of_stat     const char *, struct stat *
-#define parameters_of_flock    int, int
-#define parameters_of_access   const char *, int
+#define parameters_of_fsync   int
+#define parameters_of_link    const char *, const char *
+#define parameters_of_unlink  const char *
+#define parameters_of_mkdir   const char *, mode_t
+#define parameters_of_mkstemp char *
+#define parameters_of_fchmod  int, mode_t
+#define parameters_of_fstat   int, struct stat *
+#define parameters_of_stat    const char *, struct stat *
+#define parameters_of_flock   int, int
+#define parameters_of_access  const char *, int
 
 SIMPLE(int, fsync, CALL_FSYNC, (int fd), (fd))
 SIMPLE(int, link, CALL_LINK, (const char *from, const char *to), (from, to))
@@ -268,7 +283,7 @@ int close(int fd)
     leave(fault);
     if (!fails(fault))
         return result;
-    errno = fault == MODE_INTR ? EINTR : INFO[CALL_CLOSE].error;
+    errno = fault == MODE_INTR || fault == MODE_OFTEN ? EINTR : INFO[CALL_CLOSE].error;
     return -1;
 }
 
@@ -281,6 +296,39 @@ char *realpath(const char *path, char *resolved)
     char *result = real(path, resolved);
     leave(fault);
     return result;
+}
+
+DIR *opendir(const char *path)
+{
+    REAL(DIR *, opendir, const char *);
+    return fails(meet(CALL_OPENDIR)) ? NULL : real(path);
+}
+
+/* As a program with 64-bit offsets calls it, and one without. */
+struct dirent *readdir(DIR *dir)
+{
+    REAL(struct dirent *, readdir, DIR *);
+    return fails(meet(CALL_READDIR)) ? NULL : real(dir);
+}
+
+#ifdef __GLIBC__
+struct dirent64 *readdir64(DIR *dir)
+{
+    REAL(struct dirent64 *, readdir64, DIR *);
+    return fails(meet(CALL_READDIR)) ? NULL : real(dir);
+}
+#endif
+
+char *getcwd(char *path, size_t n)
+{
+    REAL(char *, getcwd, char *, size_t);
+    return fails(meet(CALL_GETCWD)) ? NULL : real(path, n);
+}
+
+char *__getcwd_chk(char *path, size_t n, size_t room);
+char *__getcwd_chk(char *path, size_t n, size_t room)
+{
+    return n > room ? NULL : getcwd(path, n);
 }
 
 /* What a careless program does instead of a rename: two writes into the file itself. */

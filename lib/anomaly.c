@@ -303,8 +303,11 @@ static void judge_course(struct anomaly_run *run, const struct batch_course *cou
             if (ANOMALY_RULES[rule].scope == ANOMALY_AT_READING &&
                 has_figure(c.reading, ANOMALY_RULES[rule].reads))
                 judge_reading(run, &c, (enum anomaly_rule)rule, &episodes[rule]);
-        if (anomaly_figure(&c, READS_GRAVITY) != NULL && anomaly_is_over(&c))
-            over = (struct anomaly_over){true, c.at, anomaly_finish(&c)->gravity_plato};
+        if (anomaly_figure(&c, READS_GRAVITY) == NULL || !anomaly_is_over(&c))
+            continue;
+        const struct finish *finish = anomaly_finish(&c);
+        if (!finish->fall_unconfirmed && !finish->below_unconfirmed)
+            over = (struct anomaly_over){true, c.at, finish->gravity_plato};
     }
     for (int rule = 0; rule < ANOMALY_COUNT; rule++)
         close_episode(run, &episodes[rule], false);

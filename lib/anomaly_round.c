@@ -31,7 +31,8 @@ static int64_t last_round_day(const struct anomaly_run *run, int64_t before)
                 day_of(run, round->at.at) < before)
                 last = round->at.at;
         }
-    for (size_t i = 0; i < run->course_count && last == INT64_MIN; i++)
+    bool logged = last != INT64_MIN;
+    for (size_t i = 0; !logged && i < run->course_count; i++)
         for (size_t k = 0; k < run->courses[i].readings.n; k++) {
             int64_t at = run->courses[i].readings.items[k]->at.at;
             if (at <= over && at > last && day_of(run, at) < before)

@@ -242,20 +242,58 @@ static void settle_events(struct batch *batch, struct arena *arena, int64_t now)
               compare_events);
 }
 
-/* Without `to` a stay ends where the next one begins, or at an event that empties the tank. */
+/* What there is of the batch, hL: as written, else by its turns or its parts; 0 when not told. */
+static double whole_volume(const struct batch *batch)
+{
+    double sum = 0;
+    if (figure_is_exact(&batch->volume))
+        return batch->volume.value;
+    for (size_t i = 0; i < batch->brews.n; i++)
+        if (figure_is_exact(&batch->brews.items[i].volume))
+            sum += batch->brews.items[i].volume.value;
+    for (size_t i = 0; i < batch->of.n; i++)
+        if (figure_is_exact(&batch->of.items[i].volume))
+            sum += batch->of.items[i].volume.value;
+    return sum;
+}
+
+/* Two entries are the parts of a split where both say how much, and it is no more than there is. */
+static bool are_parts(const struct batch *batch, const struct batch_tank *a,
+                      const struct batch_tank *b)
+{
+    const double grace = 1.02; /* two volumes are read by two eyes */
+    return figure_is_exact(&a->volume) && figure_is_exact(&b->volume) &&
+           a->volume.value + b->volume.value <= whole_volume(batch) * grace;
+}
+
+/* Beer moved on into another tank of its own is not at its end there, though the move emptied the
+ * tank it came from: the entries of `tanks:` say where it is. */
+static bool is_moved_on(const struct batch *batch, const struct batch_event *event)
+{
+    if (event->what != EVENT_MOVE || event->to == NULL || event->tank != NULL)
+        return false;
+    for (size_t i = 0; i < batch->stays.n; i++)
+        if (str_eq(batch->stays.items[i].tank, event->to->text))
+            return true;
+    return false;
+}
+
+/* Without `to` a stay ends where the next one begins, but for the other part of a split, or at an
+ * event that empties the tank. */
 static int64_t end_of_stay(const struct batch *batch, const struct batch_stay *stay)
 {
     if (stay->entry->to.set)
         return stay->entry->to.at;
     int64_t to = BATCH_OPEN_END;
     for (size_t i = 0; i < batch->stays.n; i++)
-        if (batch->stays.items[i].from > stay->from && batch->stays.items[i].from < to)
+        if (batch->stays.items[i].from > stay->from && batch->stays.items[i].from < to &&
+            !are_parts(batch, stay->entry, batch->stays.items[i].entry))
             to = batch->stays.items[i].from;
     for (size_t i = 0; i < batch->events.n; i++) {
         const struct batch_event *event = &batch->events.items[i];
         bool here = event->tank == NULL || str_eq(event->tank->text, stay->tank);
         if (event->empty.yes && event->at.set && here && event->at.at >= stay->from &&
-            event->at.at < to)
+            event->at.at < to && !is_moved_on(batch, event))
             to = event->at.at;
     }
     return to;

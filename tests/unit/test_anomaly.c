@@ -426,6 +426,10 @@ static const struct row ROWS[] = {
      HEAD("1", "Pale", "F1") READINGS R("05 08:00", "gravity: 2.8 P, ph: 4.22")
          HEAD("2", "Pale", "F2") READINGS R("04 08:00", "gravity: 4.2 P, ph: 4.24"),
      "round-missed:note"},
+    {"the last round is that of any tank", "05 15:00",
+     HEAD("1", "Pale", "F1") READINGS R("04 08:00", "gravity: 4.2 P, ph: 4.24")
+         HEAD("2", "Pale", "F2") READINGS R("05 08:00", "gravity: 2.8 P, ph: 4.22"),
+     "round-missed:note"},
     {"twice", "05 15:00",
      HEAD("1", "Pale", "F1") READINGS R("04 08:00", "gravity: 4.2 P, ph: 4.24") R(
          "05 08:00", "gravity: 2.8 P, ph: 4.22") HEAD("2", "Pale", "F2") READINGS
@@ -564,6 +568,27 @@ static void stories(void **state)
         if (!fired[rule])
             print_message("note: no story here for %s\n", ANOMALY_RULES[rule].name);
     assert_int_equal(wrong, 0);
+}
+
+/* A fall after the end is measured from that end, not from its own first reading. */
+static void restarts_from_the_end(void **state)
+{
+    struct anomaly_test test;
+    (void)state;
+    anomaly_test_open(&test, CELLAR);
+    anomaly_test_load(&test,
+                      PALE FORCED READINGS ENDED R("08 08:00", "gravity: 2.2 P")
+                          R("09 08:00", "gravity: 2.0 P"),
+                      moment("09 09:00"));
+    struct anomaly_findings findings = anomaly_judge(&test.judged);
+    bool found = false;
+    for (size_t i = 0; i < findings.n; i++)
+        if (findings.items[i].rule == ANOMALY_RESTART) {
+            assert_true(str_is(findings.items[i].expected, "2.5 P"));
+            found = true;
+        }
+    assert_true(found);
+    anomaly_test_close(&test);
 }
 
 /* Ten batches of a beer, and where the eleventh ended. */
@@ -708,6 +733,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(rules),
         cmocka_unit_test(stories),
+        cmocka_unit_test(restarts_from_the_end),
         cmocka_unit_test(trends),
         cmocka_unit_test(against_earlier),
     };

@@ -5,6 +5,7 @@
 #include <stdarg.h>
 #include <stddef.h>
 #include <stdint.h>
+#include <stdio.h>
 #include <string.h>
 
 #include <cmocka.h>
@@ -196,6 +197,77 @@ static void a_stay_ends(void **state)
     arena_free(&f.arena);
 }
 
+/* When each stay of a batch of 50 hL ends, by its day of November; 0: it does not. */
+static const struct {
+    const char *title, *tanks, *events;
+    int ends[3];
+} STAYS[] = {
+    {"moved on",
+     "{tank: FV1, from: 2026-11-01 10:00}, {tank: BT1, from: 2026-11-10 10:00}",
+     "",
+     {10, 0}},
+    {"moved on, volumes written",
+     "{tank: FV1, from: 2026-11-01 10:00, volume: 50 hL},"
+     " {tank: BT1, from: 2026-11-10 10:00, volume: 48 hL}",
+     "",
+     {10, 0}},
+    {"parts filled one after the other",
+     "{tank: FV1, from: 2026-11-01 10:00}, {tank: FV2, from: 2026-11-10 10:00, volume: 25 hL},"
+     " {tank: BT1, from: 2026-11-11 10:00, volume: 25 hL}",
+     "",
+     {10, 0, 0}},
+    {"one part without a volume",
+     "{tank: FV1, from: 2026-11-01 10:00}, {tank: FV2, from: 2026-11-10 10:00},"
+     " {tank: BT1, from: 2026-11-11 10:00, volume: 25 hL}",
+     "",
+     {10, 11, 0}},
+    {"together again", /* more than there is: no part */
+     "{tank: FV2, from: 2026-11-01 10:00, volume: 25 hL},"
+     " {tank: BT1, from: 2026-11-02 10:00, volume: 25 hL},"
+     " {tank: FV1, from: 2026-11-11 10:00, volume: 49 hL}",
+     "",
+     {11, 11, 0}},
+    {"emptied",
+     "{tank: FV1, from: 2026-11-01 10:00}",
+     "{at: 2026-11-12 10:00, what: discard, empty: yes}",
+     {12}},
+    {"the move that empties a fermenter does not end the beer in its new tank",
+     "{tank: FV1, from: 2026-11-01 10:00}, {tank: BT1, from: 2026-11-10 10:00}",
+     "{at: 2026-11-10 10:00, what: move, to: BT1, volume: 48 hL, empty: yes}",
+     {10, 0}},
+    {"moved into the tank of a blend",
+     "{tank: FV1, from: 2026-11-01 10:00}",
+     "{at: 2026-11-10 10:00, what: move, to: BT1, volume: 48 hL, empty: yes}",
+     {10}},
+    {"emptied by name",
+     "{tank: FV1, from: 2026-11-01 10:00}, {tank: BT1, from: 2026-11-10 10:00}",
+     "{at: 2026-11-12 10:00, what: move, tank: BT1, to: FV1, empty: yes}",
+     {10, 12}},
+};
+
+static void stays_end(void **state)
+{
+    (void)state;
+    for (size_t i = 0; i < COUNT(STAYS); i++) {
+        struct fixture f;
+        char text[1000];
+        snprintf(text, sizeof text,
+                 "---\nbatch: 1\nbeer: Pale\nbrewed: 2026-11-01 10:00\nvolume: 50 hL\n"
+                 "tanks: [%s]\nevents: [%s]\n",
+                 STAYS[i].tanks, STAYS[i].events);
+        start(&f, text, "2026-11-25 12:00");
+        for (size_t k = 0; k < f.batch->stays.n; k++) {
+            int64_t to = f.batch->stays.items[k].to;
+            long day = to == BATCH_OPEN_END
+                           ? 0
+                           : (long)((to - f.batch->stays.items[0].from) / CIVIL_DAY) + 1;
+            if (day != STAYS[i].ends[k])
+                fail_msg("%s: stay %zu ends on day %ld", STAYS[i].title, k, day);
+        }
+        arena_free(&f.arena);
+    }
+}
+
 /* What is wrong in an entry: where, which rule, and a word of the message. */
 static const struct {
     const char *title, *text;
@@ -273,6 +345,7 @@ int main(void)
         cmocka_unit_test(added_extract_raises_the_original),
         cmocka_unit_test(a_split_is_two_courses),
         cmocka_unit_test(a_stay_ends),
+        cmocka_unit_test(stays_end),
         cmocka_unit_test(says_where_and_what),
         cmocka_unit_test(not_taken_is_silent),
     };

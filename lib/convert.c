@@ -36,7 +36,20 @@ static void write_row(const struct convert *convert, struct str input, const cha
     fprintf(convert->out, "\t%s\t%s\n", unit, from);
 }
 
-/* The figure in a unit, with as many digits as it carries unless told otherwise. */
+/* Digits behind the point for three significant ones. */
+static int three_significant(double number)
+{
+    double size = fabs(number);
+    int digits = 2;
+    for (double least = 1; size > 0 && size < least && digits < 9; least /= 10)
+        digits++;
+    for (double most = 10; size >= most && digits > 0; most *= 10)
+        digits--;
+    return digits;
+}
+
+/* The figure in a unit, with as many digits as it carries unless told otherwise, but three at the
+ * least: "1 bbl" is as exact as a barrel is. */
 static struct str in_unit(const struct convert *convert, const struct figure *figure,
                           const struct quantity_unit *unit)
 {
@@ -44,11 +57,15 @@ static struct str in_unit(const struct convert *convert, const struct figure *fi
     int digits = convert->digits;
     if (digits < 0 && unit == figure->unit)
         digits = figure->decimals;
-    if (digits < 0)
+    double number = quantity_from_library(unit, figure->value);
+    if (digits < 0) {
         digits = quantity_digits(unit, figure->value, figure->step, unit->decimals);
+        int least = three_significant(number);
+        digits = digits < least ? least : digits;
+    }
     if (figure->censor != 0)
         buf_char(&buf, figure->censor < 0 ? '<' : '>');
-    quantity_write_number(&buf, quantity_from_library(unit, figure->value), digits);
+    quantity_write_number(&buf, number, digits);
     return buf_str(&buf);
 }
 

@@ -94,7 +94,7 @@ static void judge_counter(struct anomaly_run *run, const struct cellar_check *ch
                           struct last_two two)
 {
     enum quantity quantity = cellar_reads_quantity(check->reads);
-    if (!check->counter.yes || two.before == NULL ||
+    if (!check->counter.yes || two.before == NULL || two.last->reset.yes ||
         two.last->value.value >= two.before->value.value)
         return;
     struct anomaly_finding f = finding_of(ANOMALY_CHECK_COUNTER, check, two.last->at.at);

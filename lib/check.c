@@ -75,6 +75,22 @@ static void check_check_name(const struct check *check, const struct source *sou
                     cellar_nearest_check(check->cellar, check->diags->arena, name->text));
 }
 
+bool check_tank_pressure(const struct check *check, const struct source *source, const char *key,
+                         const struct figure *figure)
+{
+    const double most_bar = 10;
+    struct buf most = buf_new(check->diags->arena);
+    if (figure->state != FIGURE_SET || figure->value <= most_bar || figure->node == NULL)
+        return true;
+    quantity_write(&most, QUANTITY_PRESSURE, most_bar, figure->unit, 0);
+    diag_add(
+        check->diags, doc_place(source, figure->node), RULE_MAGNITUDE,
+        "%s: \"%s\" cannot be: no tank of beer stands over %s: check the decimal point and the "
+        "unit",
+        key, str_shown(check->diags->arena, figure->node->text), most.p);
+    return false;
+}
+
 bool check_name_differs(const struct source *source, struct str text)
 {
     struct str name = source->name;
@@ -109,6 +125,8 @@ void check_cellar(struct check *check, const struct cellar *cellar)
                 break;
             }
     }
+    for (size_t i = 0; i < cellar->tanks.n; i++)
+        check_tank_pressure(&own, cellar->source, "rated", &cellar->tanks.items[i].rated);
     for (size_t i = 0; i < cellar->planned.n; i++) {
         check_tank_name(&own, cellar->source, cellar->planned.items[i].tank);
         check_beer_name(&own, cellar->source, cellar->planned.items[i].beer);
@@ -206,6 +224,7 @@ void check_plant(const struct check *check, const struct book_file *file, const 
         check_entry_time(check, plant, &plant->readings.items[i].at);
         check_check_name(check, plant->source, plant->readings.items[i].check);
     }
+    check_counters(check, plant);
     for (size_t i = 0; i < plant->calibrations.n; i++)
         check_calibration(check, plant, &plant->calibrations.items[i]);
     for (size_t i = 0; i < plant->cleaned.n; i++) {

@@ -332,6 +332,7 @@ static void check_events(const struct scope *s)
             check_where(s, event->tank, &event->at);
         check_move(s, event);
         check_package(s, event);
+        check_tank_pressure(s->check, s->batch->source, "pressure", &event->pressure);
     }
 }
 
@@ -422,7 +423,9 @@ static void check_pressure(const struct scope *s, const struct reading *reading)
 {
     const struct figure *figure = &reading->figure[READS_PRESSURE];
     const struct cellar_tank *tank = cellar_tank(s->check->cellar, reading->where);
-    if (!figure_is_exact(figure) || tank == NULL || !figure_is_exact(&tank->rated) ||
+    if (!check_tank_pressure(s->check, s->batch->source, BATCH_COLUMNS[READS_PRESSURE].key,
+                             figure) ||
+        !figure_is_exact(figure) || tank == NULL || !figure_is_exact(&tank->rated) ||
         figure->value <= tank->rated.value + figure->step / 2 ||
         is_seen(s, RULE_HIGH_PRESSURE, reading))
         return;
@@ -789,6 +792,7 @@ void check_batch(const struct check *check, const struct book_file *file, const 
     check_forced(&s, begin);
     check_readings(&s);
     check_conflicts(&s);
+    check_seen(check, batch);
     check_steps(&s);
     check_form(&s);
 }

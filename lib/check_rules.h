@@ -13,8 +13,19 @@ void check_text(struct diags *diags, const struct book_file *file);
 void check_batch(const struct check *check, const struct book_file *file,
                  const struct batch *batch);
 
+/* What seen: entries name. */
+void check_seen(const struct check *check, const struct batch *batch);
+
 void check_plant(const struct check *check, const struct book_file *file,
                  const struct plant *plant);
+
+/* A pressure of a tank, and one that is rated for one: magnitude is what no tank can have, though a
+ * bottle of gas can. True when nothing was found. */
+bool check_tank_pressure(const struct check *check, const struct source *source, const char *key,
+                         const struct figure *figure);
+
+/* Counters that run backwards within one log. */
+void check_counters(const struct check *check, const struct plant *plant);
 
 /* Keeps what other files may need to know of a file's batches. */
 void check_sum_up(struct check *check, const struct book_file *file, bool reported);

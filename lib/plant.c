@@ -8,6 +8,8 @@ static const struct key READING_ROWS[] = {
     {"check", KEY_TEXT, AT(plant_reading, check), KEY_REQUIRED,
      .help = "its name under checks: in cellar.yaml"},
     {"value", KEY_TREE, AT(plant_reading, value_node), KEY_REQUIRED, .help = "what it read"},
+    {"reset", KEY_FLAG, AT(plant_reading, reset),
+     .help = "yes: the counter was changed or set to zero before this reading"},
     {"by", KEY_TEXT, AT(plant_reading, by), .help = "initials"},
     {"note", KEY_TEXT, AT(plant_reading, note), .help = "free text, in double quotes"},
 };

@@ -13,6 +13,7 @@ struct plant_reading {
     struct moment at;
     const struct doc_node *check, *value_node, *by, *note;
     struct figure value; /* in the quantity of its check */
+    struct flag reset;   /* the counter was changed or set to zero before it */
 };
 
 struct plant_buffer {

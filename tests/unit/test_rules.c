@@ -40,8 +40,9 @@ static const char *const TEXTS[FILES] = {
     "  PH1: {reads: ph, kind: bench, calibrate: 7 d, buffers: [4.01, 7.00]}\n"
     "  ST1: {reads: ph, kind: strip, step: 0.3, range: 4.7..6.2}\n"
     "  DM1: {reads: gravity, kind: density, step: 0.1 P}\n"
-    "checks:\n"
-    "  cold room: {reads: temperature, limits: 1..4 C}\n"
+    "checks: {water in: {reads: volume, counter: yes}, bulk gas: {reads: pressure, limits: 14..20 "
+    "bar},\n"
+    "  cold room: {reads: temperature, limits: 1..4 C}}\n"
     "lint: {}\n",
 
     "---\n"

@@ -1,10 +1,12 @@
 /* Any bytes as a file of a book, checked by every rule: nothing crashes, and what is found has a
  * place within the bytes. */
+#include "agree.h"
 #include "book.h"
 #include "check.h"
 #include "fuzz.h"
 #include "report.h"
 
+#include <stdio.h>
 #include <stdlib.h>
 
 static const char CELLAR[] =
@@ -40,6 +42,11 @@ int LLVMFuzzerTestOneInput(const uint8_t *bytes, size_t n)
     check_other(&check, &book, &arena, source);
     check_end(&check);
     diag_sort(&diags);
+    const char *misplaced = agree_misplaced(&diags, source.text);
+    if (misplaced != NULL) {
+        fprintf(stderr, "a finding lies outside of the bytes: %s\n", misplaced);
+        abort();
+    }
     FILE *nowhere = fopen("/dev/null", "w");
     if (nowhere == NULL)
         abort();

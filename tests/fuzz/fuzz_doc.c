@@ -1,7 +1,10 @@
-/* Any bytes as a YAML stream: every node lies within its parent and within the bytes. */
+/* Any bytes as a YAML stream: every node lies within its parent and within the bytes, and the tree
+ * is what a bare loop over libyaml's events gives. */
+#include "agree.h"
 #include "doc.h"
 #include "fuzz.h"
 
+#include <stdio.h>
 #include <stdlib.h>
 
 static void check_node(const struct doc_node *node, uint32_t start, uint32_t end)
@@ -31,6 +34,12 @@ int LLVMFuzzerTestOneInput(const uint8_t *bytes, size_t n)
     for (const struct doc *doc = stream.first; doc != NULL; doc = doc->next)
         if (doc->root != NULL)
             check_node(doc->root, 0, (uint32_t)n);
+    enum rule refused;
+    const char *why = agree(&arena, source.text, &refused);
+    if (why != NULL) {
+        fprintf(stderr, "%s\n", why);
+        abort();
+    }
     arena_free(&arena);
     return 0;
 }

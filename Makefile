@@ -61,6 +61,7 @@ ALL_LDFLAGS = $(LDHARDEN) $(CFLAGS) $(SANITIZE) $(LDFLAGS)
 LIB_SRC  = $(wildcard lib/*.c)
 CMD_SRC  = $(wildcard cmd/*.c)
 TEST_SRC = $(wildcard tests/unit/test_*.c tests/reference/test_*.c tests/replay/test_*.c tests/seeded/test_*.c)
+FUZZ_SRC = $(wildcard tests/fuzz/fuzz_*.c)
 MAN_SRC  = $(wildcard man/*.[1-7])
 
 LIB      = $(BUILD)/libgyle.a
@@ -69,7 +70,7 @@ BIN      = $(CMD_SRC:cmd/%.c=$(BUILD)/bin/%)
 COMPLETE = $(CMD_SRC:cmd/%.c=$(BUILD)/completion/bash/%) \
            $(CMD_SRC:cmd/%.c=$(BUILD)/completion/zsh/_%) \
            $(CMD_SRC:cmd/%.c=$(BUILD)/completion/fish/%.fish)
-TEST_BIN = $(TEST_SRC:%.c=$(BUILD)/%)
+TEST_BIN = $(TEST_SRC:%.c=$(BUILD)/%) $(FUZZ_SRC:%.c=$(BUILD)/%)
 
 .PHONY: all demo check check-run check-headers check-asan check-clang check-valgrind check-all seeded \
         torture bench fuzz install uninstall format clean deps-build deps-test tests completion \
@@ -91,6 +92,9 @@ $(LIB): $(LIB_OBJ)
 $(BUILD)/bin/%: $(BUILD)/cmd/%.o $(LIB)
 	@mkdir -p $(@D)
 	$(CC) $(ALL_LDFLAGS) $< $(LIB) $(YAML_LIBS) -lm -o $@
+
+# Not driven by libFuzzer: they read one input from standard input, or each from a file.
+$(FUZZ_SRC:%.c=$(BUILD)/%.o): CPPFLAGS += -DFUZZ_STDIN
 
 $(BUILD)/tests/%: $(BUILD)/tests/%.o $(LIB)
 	@mkdir -p $(@D)
@@ -149,6 +153,7 @@ torture: deps-test
 	@BUILD='$(BUILD)' CC='$(CC)' tests/fault/each long
 
 fuzz: deps-build
+	@DEPS='$(DEPS)' tests/deps fuzz || true
 	@BUILD='$(BUILD)' SECONDS_EACH='$(or $(SECONDS),30)' tests/fuzz/run
 
 bench: deps-build
@@ -199,4 +204,4 @@ format:
 clean:
 	rm -rf build
 
--include $(LIB_OBJ:.o=.d) $(CMD_SRC:%.c=$(BUILD)/%.d) $(TEST_SRC:%.c=$(BUILD)/%.d)
+-include $(LIB_OBJ:.o=.d) $(CMD_SRC:%.c=$(BUILD)/%.d) $(TEST_SRC:%.c=$(BUILD)/%.d) $(FUZZ_SRC:%.c=$(BUILD)/%.d)

@@ -81,11 +81,14 @@ struct place doc_place_at(const struct source *source, size_t offset)
     /* The end of a file that ends in a newline is shown at the end of its last line. */
     if (offset == source->text.n && cursor.line > 1 && cursor.column == 1) {
         const char *text = source->text.p;
-        size_t start = offset - 1;
-        while (start > 0 && text[start - 1] != '\n')
+        size_t first = str_starts(source->text, "\xef\xbb\xbf") ? 3 : 0, end = offset - 1;
+        if (end > first && text[end] == '\n' && text[end - 1] == '\r')
+            end--;
+        size_t start = end;
+        while (start > first && text[start - 1] != '\n' && text[start - 1] != '\r')
             start--;
         cursor.line--;
-        for (size_t i = start; i + 1 < offset; i++)
+        for (size_t i = start; i < end; i++)
             cursor.column += !is_continuation(text[i]);
     }
     return (struct place){source, cursor.line, cursor.column};

@@ -143,6 +143,12 @@ static const struct {
     {"NUL", BYTES("a: 1\nb: \0\n"), "encoding", 2, 4},
     {"escape character", BYTES("a: 1\nb: \033[31m\n"), "encoding", 2, 4},
     {"broken UTF-8", BYTES("a: 1\nb: \xff\n"), "encoding", 2, 4},
+    {"at the end, behind CR alone", BYTES("\r {\n"), "syntax", 2, 3},
+    {"at the end, before CR LF", BYTES("a:\r\n  {\r\n"), "syntax", 2, 4},
+    {"at the end, behind a mark",
+     BYTES("\xef\xbb\xbf"
+           "{\n"),
+     "syntax", 1, 2},
     {"UTF-16",
      BYTES("\xff\xfe"
            "a\0:\0"),

@@ -136,7 +136,7 @@ check: deps-test
 	@$(MAKE) --no-print-directory check-asan
 
 check-run: all tests check-headers
-	@BUILD='$(BUILD)' CC='$(CC)' WRAPPER='$(WRAPPER)' tests/run
+	@BUILD='$(BUILD)' CC='$(CC)' FORTIFIED='$(findstring -D_FORTIFY_SOURCE,$(HARDEN))' WRAPPER='$(WRAPPER)' tests/run
 
 check-asan check-clang check-valgrind: check-%:
 	@$(MAKE) --no-print-directory check-run VARIANT=$*

@@ -31,10 +31,10 @@ struct world {
     uint64_t seed;
 };
 
-static uint64_t random_below(struct world *w, uint64_t n)
+static size_t random_below(struct world *w, size_t n)
 {
     w->seed = w->seed * 6364136223846793005u + 1442695040888963407u;
-    return (w->seed >> 33) % n;
+    return (size_t)(w->seed >> 33) % n;
 }
 
 static const struct {

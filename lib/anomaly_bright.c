@@ -30,7 +30,7 @@ bool anomaly_carbonation(const struct anomaly_case *c, struct anomaly_finding *f
     bool high = anomaly_less(limit.high, vol->value);
     if (!low && !high)
         return false;
-    if (vol->value > limit.high + OVER_FAR)
+    if (anomaly_less(limit.high + OVER_FAR, vol->value))
         f->level = ANOMALY_ALARM;
     anomaly_say(c, &f->reading, "%s", anomaly_value(c, QUANTITY_CARBONATION, vol->value));
     anomaly_say(c, &f->expected, "%s",

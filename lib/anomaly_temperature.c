@@ -20,9 +20,9 @@ bool anomaly_temp_ferment(const struct anomaly_case *c, struct anomaly_finding *
     double over = temp->value - limit.high, under = limit.low - temp->value;
     if (!anomaly_less(OUT_BY, over) && !anomaly_less(OUT_BY, under))
         return false;
-    if (over >= RUNAWAY)
+    if (!anomaly_less(over, RUNAWAY))
         f->level = ANOMALY_ALARM;
-    else if (fmax(over, under) <= 1)
+    else if (!anomaly_less(1, fmax(over, under)))
         f->level = ANOMALY_NOTE;
     anomaly_say(c, &f->reading, "%s", anomaly_value(c, QUANTITY_TEMPERATURE, temp->value));
     anomaly_say(c, &f->expected, "%s",
@@ -66,7 +66,8 @@ bool anomaly_temp_not_falling(const struct anomaly_case *c, struct anomaly_findi
             warm = &reading->figure[READS_TEMP];
     }
     double cold = anomaly_limit_cold(c).high;
-    if (warm == NULL || warm->value - temp->value >= CHILL_FALL || temp->value <= cold + 1)
+    if (warm == NULL || !anomaly_less(warm->value - temp->value, CHILL_FALL) ||
+        !anomaly_less(cold + 1, temp->value))
         return false;
     anomaly_say(c, &f->reading, "%s, %.0f h after the chill",
                 anomaly_value(c, QUANTITY_TEMPERATURE, temp->value), hours);
@@ -85,8 +86,8 @@ bool anomaly_temp_jump(const struct anomaly_case *c, struct anomaly_finding *f)
         return false;
     double was = before->figure[READS_TEMP].value, by = temp->value - was;
     double hours = fmax(1, anomaly_hours(before->at.at, c->at));
-    bool fast = fabs(by) > FASTEST * hours && fabs(by) > 2;
-    bool warmed = by > WARMER_IN_DAY;
+    bool fast = anomaly_less(fmax(2, FASTEST * hours), fabs(by));
+    bool warmed = anomaly_less(WARMER_IN_DAY, by);
     if (!fast && !(warmed && !anomaly_event_between(c, meant, before->at.at, c->at)))
         return false;
     anomaly_say(c, &f->reading, "%s, %s %.0f h before",

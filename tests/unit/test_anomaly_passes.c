@@ -1,0 +1,293 @@
+/* What is looked at across the tanks, at its bounds: meters, the plant, the line, the round. */
+#include "anomaly_story.h"
+
+#define PLANT                   "---\nplant: 2026-11\nreadings:\n"
+#define CHECK(at, check, value) "  - {at: 2026-11-" at ", check: " check ", value: " value "}\n"
+/* Every other check in order, so that only one is looked at. */
+#define ROOM(at)    CHECK(at, "cold room", "3.0 C")
+#define OVERDUE(at) PALE READINGS R(at, "ph: 4.22, gravity: 2.8 P, ph-meter: M2")
+#define FILL(volume)                                                                               \
+    "---\nbatch: 1\nbeer: Pale\nbrewed: 2026-11-01 12:00\n"                                        \
+    "tanks: [{tank: B1, from: 2026-11-06 12:00, volume: " volume "}]\n"
+#define DAY7                         READINGS R("07 08:00", "temp: 1 C")
+#define TANK(number, tank, readings) HEAD(number, "Plain", tank) READINGS readings
+#define SAME(day)                    R(day " 08:00", "gravity: 2.5 P, ph: 4.20, temp: 19.4 C")
+#define ROUND(at)                    "  - {at: 2026-11-" at "}\n"
+#define ROUNDS                       "---\nplant: 2026-11\nrounds:\n"
+
+static const struct row METERS[] = {
+    {"an overdue meter of a week ago", "12 08:00", OVERDUE("05 08:00") M1_IN_ORDER,
+     "meter-due:note round-missed:note"},
+    {"of longer ago", "12 08:01", OVERDUE("05 08:00") M1_IN_ORDER, "round-missed:note"},
+    {"calibrated after it was used", "06 09:00",
+     OVERDUE("05 08:00") "---\nplant: 2026-11\ncalibrations:\n"
+                         "  - {at: 2026-11-05 09:00, meter: M2, temp: 25 C, buffers: [{ph: 7.00, "
+                         "mv: 0}, {ph: 4.01, mv: 172}]}\n",
+     ""},
+    {"three tanks off a week ago", "14 08:00", THREE("4.38", "4.39", "4.37") M1_IN_ORDER,
+     "meter-shift:warn round-missed:note"},
+    {"a week is over", "14 08:01", THREE("4.38", "4.39", "4.37") M1_IN_ORDER, "round-missed:note"},
+    {"a doubtful meter's surprise of a week ago", "12 08:00",
+     PALE READINGS R("05 08:00", "ph: 3.55, gravity: 2.8 P, ph-meter: M2") M1_IN_ORDER,
+     "meter-doubt:warn ph-low:warn? round-missed:note"},
+    {"of longer ago", "12 08:01",
+     PALE READINGS R("05 08:00", "ph: 3.55, gravity: 2.8 P, ph-meter: M2") M1_IN_ORDER,
+     "ph-low:warn? round-missed:note"},
+};
+
+static const struct row LINE[] = {
+    {"the count off by less than two in a hundred", "08 15:00",
+     BRIGHT EVENTS PACKAGED("27.5 hL", "90") DAY7, ""},
+    {"by more", "08 15:00", BRIGHT EVENTS PACKAGED("27.6 hL", "90") DAY7, "line-figures:note"},
+    {"a count without a volume", "08 15:00",
+     BRIGHT "events: [{at: 2026-11-08 10:00, what: package, empty: yes, containers: [{size: 30 L, "
+            "count: 90}]}]\n" DAY7,
+     ""},
+    {"5.7 in a hundred are lost", "08 15:00", FILL("28 hL") EVENTS PACKAGED("26.4 hL", "88") DAY7,
+     ""},
+    {"6.2 are", "08 15:00", FILL("28 hL") EVENTS PACKAGED("26.25 hL", "88") DAY7,
+     "line-figures:note"},
+    {"half in a hundred more", "08 15:00", FILL("28 hL") EVENTS PACKAGED("28.13 hL", "94") DAY7,
+     ""},
+    {"more than that", "08 15:00", FILL("28 hL") EVENTS PACKAGED("28.15 hL", "94") DAY7,
+     "line-figures:note"},
+    {"two days' packaging add up", "08 15:00",
+     FILL("28 hL") EVENTS
+     "  - {at: 2026-11-07 10:00, what: package, volume: 13.5 hL}\n" PACKAGED("13.5 hL", "45") DAY7,
+     ""},
+    {"a day's volume is missing", "08 15:00",
+     FILL("28 hL") EVENTS "  - {at: 2026-11-07 10:00, what: package}\n" PACKAGED("13.5 hL", "45")
+         DAY7,
+     ""},
+    {"the tank is not empty yet", "08 15:00",
+     FILL("28 hL") EVENTS "  - {at: 2026-11-08 10:00, what: package, volume: 13.5 hL}\n" DAY7, ""},
+    {"three days ago", "11 10:00", FILL("28 hL") EVENTS PACKAGED("24.9 hL", "83") DAY7,
+     "line-figures:note"},
+    {"longer ago", "11 10:01", FILL("28 hL") EVENTS PACKAGED("24.9 hL", "83") DAY7, ""},
+};
+
+static const struct row CHECKS[] = {
+    {"the cold room at its low end", "05 09:00", PLANT CHECK("05 08:00", "cold room", "1.0 C"), ""},
+    {"the cold room freezes", "05 09:00", PLANT CHECK("05 08:00", "cold room", "0.9 C"),
+     "check-limits:warn"},
+    {"only the last reading counts", "05 09:00",
+     PLANT CHECK("04 08:00", "cold room", "5.0 C") CHECK("05 08:00", "cold room", "3.0 C"), ""},
+    {"in whatever order they stand", "05 09:00",
+     PLANT CHECK("05 08:00", "cold room", "3.0 C") CHECK("04 08:00", "cold room", "5.0 C"), ""},
+    {"a limit at one end", "05 09:00", PLANT CHECK("05 08:00", "steam", "0.9 bar"),
+     "check-limits:warn"},
+    {"and at it", "05 09:00", PLANT CHECK("05 08:00", "steam", "1.0 bar"), ""},
+    {"read a day and a half ago", "06 20:00", PLANT CHECK("05 08:00", "cold room", "3.0 C"), ""},
+    {"a minute more", "06 20:01", PLANT CHECK("05 08:00", "cold room", "3.0 C"),
+     "check-missed:note"},
+    {"every twelve hours: after eighteen", "06 02:00", PLANT CHECK("05 08:00", "steam", "2.0 bar"),
+     ""},
+    {"a minute more", "06 02:01", PLANT CHECK("05 08:00", "steam", "2.0 bar"), "check-missed:note"},
+    {"a counter backwards by a little", "05 09:00",
+     PLANT CHECK("04 08:00", "water in", "120.4 m3") CHECK("05 08:00", "water in", "120.3 m3"),
+     "check-counter:warn"},
+    {"a counter's readings in no order", "05 09:00",
+     PLANT CHECK("05 08:00", "water in", "120.4 m3") CHECK("03 08:00", "water in", "118.0 m3")
+         CHECK("04 08:00", "water in", "119.0 m3"),
+     ""},
+    {"a counter backwards, in no order", "05 09:00",
+     PLANT CHECK("05 08:00", "water in", "118.5 m3") CHECK("03 08:00", "water in", "118.0 m3")
+         CHECK("04 08:00", "water in", "119.0 m3"),
+     "check-counter:warn"},
+    {"a room may get colder", "05 09:00",
+     PLANT CHECK("04 08:00", "cold room", "3.0 C") CHECK("05 08:00", "cold room", "2.0 C"), ""},
+    {"half as much water again", "24 09:00", FORTNIGHTS("211.7"), ""},
+    {"more than that", "24 09:00", FORTNIGHTS("211.8"), "water-use:note"},
+    {"three fortnights before are enough", "24 09:00",
+     BREW("2", "10-04") BREW("3", "10-20") BREW("4", "11-02")
+         BREW("5", "11-12") "---\nplant: 2026-11\nreadings:\n" COUNTER("09-29", "120")
+             COUNTER("10-13", "141") COUNTER("10-27", "160") COUNTER("11-10", "181")
+                 COUNTER("11-24", "221"),
+     "water-use:note"},
+    {"two are not", "24 09:00",
+     BREW("3", "10-20") BREW("4", "11-02")
+         BREW("5", "11-12") "---\nplant: 2026-11\nreadings:\n" COUNTER("10-13", "141")
+             COUNTER("10-27", "160") COUNTER("11-10", "181") COUNTER("11-24", "221"),
+     ""},
+    {"a counter read two days before serves", "24 09:00",
+     BREW("2", "10-04") BREW("3", "10-20") BREW("4", "11-02")
+         BREW("5", "11-12") "---\nplant: 2026-11\nreadings:\n" COUNTER("09-27", "120")
+             COUNTER("10-13", "141") COUNTER("10-27", "160") COUNTER("11-10", "181")
+                 COUNTER("11-24", "221"),
+     "water-use:note"},
+    {"an older one does not", "24 09:00",
+     BREW("2", "10-04") BREW("3", "10-20") BREW("4", "11-02")
+         BREW("5", "11-12") "---\nplant: 2026-11\nreadings:\n" COUNTER("09-26", "120")
+             COUNTER("10-13", "141") COUNTER("10-27", "160") COUNTER("11-10", "181")
+                 COUNTER("11-24", "221"),
+     ""},
+};
+
+static const struct row ROUNDS_OF[] = {
+    {"a round six hours ago is over", "05 14:00",
+     TANK("1", "F1", R("05 08:00", "temp: 19.0 C")) TANK("2", "F2", R("04 08:00", "temp: 19.0 C")),
+     "round-missed:note"},
+    {"a minute earlier it may still come", "05 13:59",
+     TANK("1", "F1", R("04 08:00", "temp: 19.2 C") R("05 08:00", "temp: 19.0 C"))
+         TANK("2", "F2", R("04 08:00", "temp: 19.0 C")),
+     ""},
+    {"filled on the day of the round", "05 15:00",
+     TANK("1", "F1", R("05 08:00", "temp: 19.0 C")) "---\nbatch: 2\nbeer: Plain\nbrewed: "
+                                                    "2026-11-05 06:00\ntanks: [{tank: F2, from: "
+                                                    "2026-11-05 06:00}]\n",
+     ""},
+    {"filled the day before", "05 15:00",
+     TANK("1", "F1", R("05 08:00", "temp: 19.0 C")) "---\nbatch: 2\nbeer: Plain\nbrewed: "
+                                                    "2026-11-04 16:00\ntanks: [{tank: F2, from: "
+                                                    "2026-11-04 16:00}]\n",
+     "round-missed:note"},
+    {"passed by twice, but skipped with a reason the first time", "05 15:00",
+     TANK("1", "F1", R("04 08:00", "temp: 19.0 C") R("05 08:00", "temp: 19.1 C"))
+         TANK("2", "F2", R("03 08:00", "temp: 19.0 C")) ROUNDS
+     "  - {at: 2026-11-04 08:00, skipped: [{tank: F2, why: \"hoses\"}]}\n" ROUND("05 08:00"),
+     "round-missed:note"},
+    {"a barrel after thirty days", "16 15:00",
+     "---\nbatch: 2\nbeer: Sour\nbrewed: 2026-10-01 12:00\ntanks: [{tank: F4, from: 2026-10-01 "
+     "12:00}]\nreadings:\n  - {at: 2026-10-17 23:00, ph: 3.50}\n" TANK(
+         "1", "F1", R("15 08:00", "temp: 19.0 C") R("16 08:00", "temp: 19.0 C")),
+     "round-missed:note"},
+    {"not before", "16 15:00",
+     "---\nbatch: 2\nbeer: Sour\nbrewed: 2026-10-01 12:00\ntanks: [{tank: F4, from: 2026-10-01 "
+     "12:00}]\nreadings:\n  - {at: 2026-10-18 00:00, ph: 3.50}\n" TANK(
+         "1", "F1", R("15 08:00", "temp: 19.0 C") R("16 08:00", "temp: 19.0 C")),
+     ""},
+    {"a round of three days ago still matters", "10 15:00",
+     TANK("1", "F1", R("06 08:00", "temp: 19.0 C")) TANK("2", "F2", R("07 08:00", "temp: 19.0 C")),
+     "round-missed:note round-missed:note"},
+    {"of four it does not", "11 15:00",
+     TANK("1", "F1", R("06 08:00", "temp: 19.0 C")) TANK("2", "F2", R("07 08:00", "temp: 19.0 C")),
+     "round-missed:note"},
+
+    {"one tank the same three days in a row", "09 15:00",
+     TANK("1", "F1", SAME("07") SAME("08") SAME("09"))
+         TANK("2", "F2", R("08 08:00", "temp: 19.0 C") R("09 08:00", "temp: 19.2 C"))
+             TANK("3", "F3", R("08 08:00", "temp: 19.0 C") R("09 08:00", "temp: 19.2 C")),
+     "round-copied:note"},
+    {"two days in a row", "09 15:00",
+     TANK("1", "F1", SAME("08") SAME("09"))
+         TANK("2", "F2", R("08 08:00", "temp: 19.0 C") R("09 08:00", "temp: 19.2 C"))
+             TANK("3", "F3", R("08 08:00", "temp: 19.0 C") R("09 08:00", "temp: 19.2 C")),
+     ""},
+    {"two of four", "08 15:00",
+     TANK("1", "F1", SAME("07") SAME("08")) TANK("2", "F2", SAME("07") SAME("08"))
+         TANK("3", "F3", R("08 08:00", "temp: 19.0 C")) TANK("4", "B1", R("08 08:00", "temp: 1 C")),
+     "round-copied:note"},
+    {"two of five", "08 15:00",
+     TANK("1", "F1", SAME("07") SAME("08")) TANK("2", "F2", SAME("07") SAME("08"))
+         TANK("3", "F3", R("08 08:00", "temp: 19.0 C")) TANK("4", "B1", R("08 08:00", "temp: 1 C"))
+             TANK("5", "F4", R("08 08:00", "temp: 19.0 C")),
+     ""},
+    {"two figures are too few to tell", "08 15:00",
+     TANK("1", "F1",
+          R("07 08:00", "ph: 4.20, temp: 19.4 C") R("08 08:00", "ph: 4.20, temp: 19.4 C"))
+         TANK("2", "F2",
+              R("07 08:00", "ph: 4.20, temp: 19.4 C") R("08 08:00", "ph: 4.20, temp: 19.4 C")),
+     ""},
+    {"one figure more is another reading", "08 15:00",
+     TANK("1", "F1",
+          SAME("07") R("08 08:00", "gravity: 2.5 P, ph: 4.20, temp: 19.4 C, pressure: 0.2 bar"))
+         TANK("2", "F2",
+              SAME("07")
+                  R("08 08:00", "gravity: 2.5 P, ph: 4.20, temp: 19.4 C, pressure: 0.2 bar")),
+     ""},
+    {"twice on one day is one reading", "08 15:00",
+     TANK("1", "F1", SAME("08") R("08 08:10", "gravity: 2.5 P, ph: 4.20, temp: 19.4 C"))
+         TANK("2", "F2", SAME("08") R("08 08:10", "gravity: 2.5 P, ph: 4.20, temp: 19.4 C")),
+     ""},
+};
+
+/* n pairs, each with AB's 19.0 C first. */
+#define PAIRS9                                                                                     \
+    PLAIN READINGS TURN("12", "13", "20.0") TURN("14", "15", "20.0") TURN("16", "17", "20.0")      \
+        TURN("18", "19", "20.0") R("20 08:00", "temp: 19.0 C, by: AB")
+static const struct row PEOPLE[] = {
+    {"half a degree apart", "22 09:00", BY_TURNS("19.5") M1_IN_ORDER, "round-person:note"},
+    {"0.4 apart", "22 09:00", BY_TURNS("19.4") M1_IN_ORDER, ""},
+    {"three degrees apart are still at rest", "22 09:00", BY_TURNS("22.0") M1_IN_ORDER,
+     "round-person:note"},
+    {"more is not", "22 09:00", BY_TURNS("22.1") M1_IN_ORDER, ""},
+    {"lower", "22 09:00", BY_TURNS("18.0") M1_IN_ORDER, "round-person:note"},
+    {"eight pairs are too few", "21 09:00", PAIRS9, ""},
+    {"ten pairs", "22 09:00",
+     PLAIN READINGS TURN("11", "12", "20.0") TURN("13", "14", "20.0") TURN("15", "16", "20.0")
+         TURN("17", "18", "20.0") TURN("19", "20", "20.0") R("21 08:00", "temp: 19.0 C, by: AB"),
+     "round-person:note"},
+    {"nine", "21 09:00",
+     PLAIN READINGS TURN("11", "12", "20.0") TURN("13", "14", "20.0") TURN("15", "16", "20.0")
+         TURN("17", "18", "20.0") TURN("19", "20", "20.0"),
+     ""},
+    {"nine of ten on one side", "22 09:00",
+     PLAIN READINGS TURN("11", "12", "18.8") R("13 08:00", "temp: 17.8 C, by: AB")
+         R("14 08:00", "temp: 20.0 C, by: CD") TURN("15", "16", "20.0") TURN("17", "18", "20.0")
+             TURN("19", "20", "20.0") R("21 08:00", "temp: 19.0 C, by: AB"),
+     "round-person:note"},
+    {"eight of ten", "22 09:00",
+     PLAIN READINGS TURN("11", "12", "18.8") R("13 08:00", "temp: 17.8 C, by: AB")
+         R("14 08:00", "temp: 20.0 C, by: CD") TURN("15", "16", "18.9")
+             R("17 08:00", "temp: 17.9 C, by: AB") R("18 08:00", "temp: 20.0 C, by: CD")
+                 TURN("19", "20", "20.0") R("21 08:00", "temp: 19.0 C, by: AB"),
+     ""},
+    {"three people: all but the two in the middle", "14 09:00",
+     PLAIN READINGS TURN("01", "02", "20.0") TURN("03", "04", "20.0") TURN("05", "06", "20.0")
+         TURN("07", "08", "20.0") TURN("09", "10", "20.0") TURN("11", "12", "20.0")
+             R("13 08:00", "temp: 19.0 C, by: EF"),
+     "round-person:note round-person:note"},
+};
+
+static const struct row NO_ROUND[] = {
+    {"nobody walked yesterday", "07 09:00", PLAIN READINGS R("05 08:00", "temp: 19.0 C"),
+     "round-missed:note"},
+    {"yesterday somebody did", "07 09:00", PLAIN READINGS R("06 08:00", "temp: 19.0 C"), ""},
+    {"the beer has gone", "07 09:00",
+     "---\nbatch: 1\nbeer: Plain\nbrewed: 2026-11-01 12:00\n"
+     "tanks: [{tank: F1, from: 2026-11-01 12:00, to: 2026-11-05 12:00}]\n" READINGS R(
+         "05 08:00", "temp: 19.0 C"),
+     ""},
+};
+
+#define TABLE(rows) tell_stories(rows, sizeof rows / sizeof rows[0], NULL)
+
+static void meters(void **state)
+{
+    (void)state;
+    TABLE(METERS);
+}
+
+static void line(void **state)
+{
+    (void)state;
+    TABLE(LINE);
+}
+
+static void checks(void **state)
+{
+    (void)state;
+    TABLE(CHECKS);
+}
+
+static void rounds(void **state)
+{
+    (void)state;
+    TABLE(ROUNDS_OF);
+    TABLE(NO_ROUND);
+}
+
+static void people(void **state)
+{
+    (void)state;
+    TABLE(PEOPLE);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(meters), cmocka_unit_test(line),   cmocka_unit_test(checks),
+        cmocka_unit_test(rounds), cmocka_unit_test(people),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}

@@ -145,6 +145,7 @@ bool anomaly_chilled_early(const struct anomaly_case *c, struct anomaly_finding 
         anomaly_say(c, &f->reading, "gravity %s",
                     anomaly_value(c, QUANTITY_GRAVITY, finish->gravity_plato));
         anomaly_say(c, &f->expected, "an end before the chill");
+        anomaly_say(c, &f->source, "usual in the trade");
     } else {
         say_above(c, &f->reading, finish->gravity_plato, finish->limit.high_plato);
         say_limit(c, f);

@@ -79,10 +79,13 @@ static void say_calibrated(const struct anomaly_run *run, struct buf *buf,
         buf_printf(buf, "no calibration of it in the log");
     else
         buf_printf(buf, "calibrated on %s", civil_short_date(civil_day(zone, last->at), day) + 4);
-    if (next != NULL && !isnan(next->found_off))
-        buf_printf(buf, "; on %s it was found %.2f %s",
-                   civil_short_date(civil_day(zone, next->at), day) + 4, fabs(next->found_off),
-                   next->found_off >= 0 ? "high" : "low");
+    if (next == NULL || isnan(next->found_off))
+        return;
+    buf_printf(buf, "; on %s it was found ", civil_short_date(civil_day(zone, next->at), day) + 4);
+    if (fabs(next->found_off) < 0.005)
+        buf_printf(buf, "right");
+    else
+        buf_printf(buf, "%.2f %s", fabs(next->found_off), next->found_off > 0 ? "high" : "low");
 }
 
 static void report_shift(struct anomaly_run *run, const struct meter *meter,

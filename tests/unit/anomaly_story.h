@@ -49,6 +49,8 @@ static const char CELLAR[] =
 #define SOUR   HEAD("1", "Sour", "F1")
 #define PLAIN  HEAD("1", "Plain", "F1")
 #define BRIGHT HEAD("1", "Pale", "B1")
+#define SALTY  HEAD("1", "Salty", "F1")
+#define ABBEY  HEAD("1", "Abbey", "F1")
 /* Nobody measured the wort's pH. */
 #define UNKNOWN                                                                                    \
     "---\nbatch: 1\nbeer: Pale\nbrewed: 2026-11-01 12:00\noriginal: 12.0 P\n"                      \

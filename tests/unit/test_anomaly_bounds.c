@@ -4,9 +4,7 @@
 #define WORT(ph)                                                                                   \
     "---\nbatch: 1\nbeer: Pale\nbrewed: 2026-11-01 12:00\noriginal: 12.0 P\nwort-ph: " ph "\n"     \
     "tanks: [{tank: F1, from: 2026-11-01 12:00}]\n"
-#define SALTY HEAD("1", "Salty", "F1")
-#define ABBEY HEAD("1", "Abbey", "F1")
-#define SLOW  "gravity: 11.9 P"
+#define SLOW "gravity: 11.9 P"
 
 static const struct row START[] = {
     {"the hour itself", "02 20:00", PALE READINGS R("02 18:00", "ph: 5.02, gravity: 11.9 P"),

@@ -3,10 +3,9 @@
 #include "anomaly_case.h"
 #include "anomaly_run.h"
 #include "civil.h"
+#include "order.h"
 
 #include <math.h>
-#include <stdlib.h>
-#include <string.h>
 
 #define COLD_SAMPLE 10.0 /* C; buffers are at 20 */
 
@@ -392,19 +391,13 @@ static int section_of(const struct anomaly_finding *f)
 static int compare(const void *left, const void *right)
 {
     const struct anomaly_finding *a = left, *b = right;
-    if (section_of(a) != section_of(b))
-        return section_of(a) - section_of(b);
-    if (a->order != b->order)
-        return a->order < b->order ? -1 : 1;
-    if ((a->seen == NULL) != (b->seen == NULL))
-        return a->seen == NULL ? -1 : 1;
-    if (a->level != b->level)
-        return a->level > b->level ? -1 : 1;
-    if (a->at != b->at)
-        return a->at < b->at ? -1 : 1;
-    if (a->rule != b->rule)
-        return a->rule < b->rule ? -1 : 1;
-    return str_cmp(a->subject, b->subject);
+    int by_place =
+        order_then(section_of(a) - section_of(b), order_of((int64_t)a->order, (int64_t)b->order));
+    int by_weight = order_then(order_of(a->seen != NULL, b->seen != NULL),
+                               order_of((int)b->level, (int)a->level));
+    int by_time = order_then(order_of(a->at, b->at), order_of(a->rule, b->rule));
+    return order_then(order_then(by_place, by_weight),
+                      order_then(by_time, str_cmp(a->subject, b->subject)));
 }
 
 struct anomaly_findings anomaly_judge(const struct anomaly_book *book)
@@ -437,7 +430,6 @@ struct anomaly_findings anomaly_judge(const struct anomaly_book *book)
         anomaly_of_plant(&run);
     if (book->plants_asked)
         anomaly_of_trends(&run);
-    if (run.findings.n > 1)
-        qsort(run.findings.items, run.findings.n, sizeof *run.findings.items, compare);
+    order_sort(run.findings.items, run.findings.n, sizeof *run.findings.items, compare);
     return run.findings;
 }

@@ -2,9 +2,9 @@
  * of their figures surprised. One finding for each meter and day. */
 #include "anomaly_run.h"
 #include "civil.h"
+#include "order.h"
 
 #include <math.h>
-#include <stdlib.h>
 
 #define STILL_MATTERS (7 * CIVIL_DAY) /* how long a meter's fault is told */
 
@@ -35,7 +35,7 @@ struct stop {
 static int compare_stops(const void *left, const void *right)
 {
     const struct stop *a = left, *b = right;
-    return a->order != b->order ? (a->order < b->order ? -1 : 1) : str_cmp(a->name, b->name);
+    return order_then(order_of((int64_t)a->order, (int64_t)b->order), str_cmp(a->name, b->name));
 }
 
 /* The tanks of beer reported on that were read with a meter on a day, in walking order. */
@@ -61,8 +61,7 @@ static size_t tanks_read(const struct anomaly_run *run, const struct meter *mete
             break;
         }
     }
-    if (n > 1)
-        qsort(stops, n, sizeof *stops, compare_stops);
+    order_sort(stops, n, sizeof *stops, compare_stops);
     for (size_t i = 0; i < n; i++)
         buf_printf(list, "%s" STR_FMT, i > 0 ? ", " : "", STR_ARG(stops[i].name));
     return n;

@@ -3,6 +3,7 @@
 #include "anomaly_run.h"
 #include "chart.h"
 #include "civil.h"
+#include "order.h"
 #include "robust.h"
 
 #include <math.h>
@@ -58,7 +59,7 @@ static int compare_zero(const void *left, const void *right)
 {
     const struct history_batch *a = *(const struct history_batch *const *)left;
     const struct history_batch *b = *(const struct history_batch *const *)right;
-    return a->zero != b->zero ? (a->zero < b->zero ? -1 : 1) : str_cmp(a->number, b->number);
+    return order_then(order_of(a->zero, b->zero), str_cmp(a->number, b->number));
 }
 
 /* What fired, or NULL. The last of n values is the new one; the others make the chart. */
@@ -135,7 +136,7 @@ void anomaly_of_trends(struct anomaly_run *run)
                 list[n++] = &history->batches.items[k];
         if (n < FEWEST + 1)
             continue;
-        qsort(list, n, sizeof *list, compare_zero);
+        order_sort(list, n, sizeof *list, compare_zero);
         const struct history_batch *last = list[n - 1];
         int64_t called = last->zero + (int64_t)(last->steady_hours * CIVIL_HOUR);
         if (called < run->book->now - NEW_DAYS * CIVIL_DAY || called > run->book->now)

@@ -2,12 +2,11 @@
 
 #include "acidity.h"
 #include "civil.h"
+#include "order.h"
 #include "practice.h"
 #include "robust.h"
 
 #include <math.h>
-#include <stdlib.h>
-#include <string.h>
 
 #define ROOM_CELSIUS 25.0 /* of buffers whose temperature nobody wrote down */
 #define BEER_PH      4.3  /* where a meter's error matters */
@@ -98,9 +97,8 @@ static void work_out(struct meter_check *check, const struct meter_check *before
 static int compare_checks(const void *left, const void *right)
 {
     const struct meter_check *a = left, *b = right;
-    if (a->entry->at.at != b->entry->at.at)
-        return a->entry->at.at < b->entry->at.at ? -1 : 1;
-    return (a->entry > b->entry) - (a->entry < b->entry);
+    return order_then(order_of(a->entry->at.at, b->entry->at.at),
+                      order_of((intptr_t)a->entry, (intptr_t)b->entry));
 }
 
 static void collect_checks(struct meter *meter, struct arena *arena, struct meter_logs logs,
@@ -118,8 +116,7 @@ static void collect_checks(struct meter *meter, struct arena *arena, struct mete
                     arena_grow(arena, meter->checks.items, &capacity, sizeof *meter->checks.items);
             meter->checks.items[meter->checks.n++].entry = entry;
         }
-    if (meter->checks.n > 1)
-        qsort(meter->checks.items, meter->checks.n, sizeof *meter->checks.items, compare_checks);
+    order_sort(meter->checks.items, meter->checks.n, sizeof *meter->checks.items, compare_checks);
     for (size_t i = 0; i < meter->checks.n; i++)
         work_out(&meter->checks.items[i], i == 0 ? NULL : &meter->checks.items[i - 1]);
 }
@@ -168,12 +165,6 @@ const struct meter_check *meter_next_check(const struct meter *meter, int64_t af
     return NULL;
 }
 
-double meter_hours_since_check(const struct meter *meter, int64_t at)
-{
-    const struct meter_check *last = meter_last_check(meter, at);
-    return last == NULL ? INFINITY : (double)(at - last->at) / CIVIL_HOUR;
-}
-
 /* Shifts. */
 
 /* A figure read with a meter, in the order of time over all tanks. */
@@ -206,12 +197,9 @@ static double shift_limit(enum quantity quantity)
 /* Events that move gravity or pH by themselves. */
 static bool moves_beer(const struct batch_event *event)
 {
-    static const bool MOVES[] = {
-        [EVENT_PITCH] = true,   [EVENT_DRY_HOP] = true, [EVENT_ADDITION] = true,
-        [EVENT_KRAUSEN] = true, [EVENT_ROUSE] = true,   [EVENT_CHILL] = true,
-    };
-    return event->what > 0 && (size_t)event->what < sizeof MOVES / sizeof MOVES[0] &&
-           MOVES[event->what];
+    const unsigned moves = 1U << EVENT_PITCH | 1U << EVENT_DRY_HOP | 1U << EVENT_ADDITION |
+                           1U << EVENT_KRAUSEN | 1U << EVENT_ROUSE | 1U << EVENT_CHILL;
+    return (moves >> event->what & 1U) != 0;
 }
 
 static bool moved_between(const struct batch *batch, int64_t from, int64_t to)
@@ -236,16 +224,13 @@ static bool is_at_rest(const struct rest *rest, const struct batch *batch, int64
     return !moved_between(batch, rest->last_at, at);
 }
 
+/* By day, meter and tank, then by time. */
 static int compare_samples(const void *left, const void *right)
 {
     const struct sample *a = left, *b = right;
-    if (a->day != b->day)
-        return a->day < b->day ? -1 : 1;
-    if (a->meter != b->meter)
-        return a->meter < b->meter ? -1 : 1;
-    if (a->at != b->at)
-        return a->at < b->at ? -1 : 1;
-    return (a->course > b->course) - (a->course < b->course);
+    int by_day = order_then(order_of(a->day, b->day), order_of(a->meter - b->meter, 0));
+    int by_tank = order_of((int64_t)a->course, (int64_t)b->course);
+    return order_then(by_day, order_then(by_tank, order_of(a->at, b->at)));
 }
 
 struct samples {
@@ -275,12 +260,10 @@ static void collect_samples(struct samples *samples, struct arena *arena, struct
 
 static void add_shift(struct meter *meter, struct arena *arena, struct meter_shift shift)
 {
-    struct meter_shift *items =
-        arena_array(arena, meter->shifts.n + 1, sizeof *meter->shifts.items);
-    if (meter->shifts.n > 0)
-        memcpy(items, meter->shifts.items, meter->shifts.n * sizeof *items);
-    items[meter->shifts.n++] = shift;
-    meter->shifts.items = items;
+    size_t capacity = meter->shifts.n; /* shifts are rare */
+    meter->shifts.items =
+        arena_grow(arena, meter->shifts.items, &capacity, sizeof *meter->shifts.items);
+    meter->shifts.items[meter->shifts.n++] = shift;
 }
 
 /* The samples of one day and one meter: do their tanks agree that it was off? 0 if not. */
@@ -289,14 +272,17 @@ static double judge_day(const struct sample *samples, size_t n, const struct res
 {
     struct meter *meter = samples[0].meter;
     double *off = arena_array(arena, n, sizeof *off), *work = arena_array(arena, n, sizeof *work);
-    size_t tanks = 0, last = SIZE_MAX;
+    size_t tanks = 0, counted = SIZE_MAX;
+    int64_t first = samples[0].at, last = samples[0].at;
     for (size_t i = 0; i < n; i++) {
         const struct sample *sample = &samples[i];
         const struct rest *rest = &rests[sample->course];
-        if (sample->course == last ||
+        first = sample->at < first ? sample->at : first;
+        last = sample->at > last ? sample->at : last;
+        if (sample->course == counted ||
             !is_at_rest(rest, courses[sample->course].batch, sample->at, meter->quantity))
             continue;
-        last = sample->course;
+        counted = sample->course;
         off[tanks++] = sample->value - rest->last;
     }
     if (tanks < METER_SHIFT_TANKS)
@@ -305,9 +291,7 @@ static double judge_day(const struct sample *samples, size_t n, const struct res
     /* in doubles 4.31 - 4.21 is under 0.1 */
     if (fabs(by) + 1e-6 < shift_limit(meter->quantity) || spread > fabs(by) / 2)
         return 0;
-    add_shift(
-        meter, arena,
-        (struct meter_shift){samples[0].day, samples[0].at, samples[n - 1].at, by, spread, tanks});
+    add_shift(meter, arena, (struct meter_shift){samples[0].day, first, last, by, spread, tanks});
     return by;
 }
 
@@ -327,11 +311,10 @@ static void find_shifts(struct meters *meters, struct arena *arena, enum batch_r
     struct samples samples = {NULL, 0, 0};
     struct rest *rests = arena_array(arena, n + 1, sizeof *rests);
     for (size_t i = 0; i < n; i++) {
-        rests[i] = (struct rest){NAN, NAN, 0, 0};
+        rests[i] = (struct rest){.last = NAN, .before_last = NAN};
         collect_samples(&samples, arena, meters, reads, zone, &courses[i], i);
     }
-    if (samples.n > 1)
-        qsort(samples.items, samples.n, sizeof *samples.items, compare_samples);
+    order_sort(samples.items, samples.n, sizeof *samples.items, compare_samples);
     for (size_t from = 0, to; from < samples.n; from = to) {
         const struct sample *day = &samples.items[from];
         for (to = from; to < samples.n && samples.items[to].day == day->day; to++)
@@ -400,7 +383,7 @@ static void pairs_of_course(struct meters *meters, struct arena *arena, size_t *
                             enum batch_reads reads, const struct civil_zone *zone,
                             const struct batch_course *course)
 {
-    struct rest rest = {NAN, NAN, 0, 0};
+    struct rest rest = {.last = NAN, .before_last = NAN};
     const struct meter *last = NULL;
     const struct batch *batch = course->batch;
     for (size_t i = 0; i < course->readings.n; i++) {

@@ -118,9 +118,6 @@ const struct meter *meter_find(const struct meters *meters, struct str name);
 const struct meter_check *meter_last_check(const struct meter *meter, int64_t at);
 const struct meter_check *meter_next_check(const struct meter *meter, int64_t after);
 
-/* Hours since the last calibration; INFINITY when there is none. */
-double meter_hours_since_check(const struct meter *meter, int64_t at);
-
 /* The shift of the day of a moment, or NULL. */
 const struct meter_shift *meter_shift_on(const struct meter *meter, const struct civil_zone *zone,
                                          int64_t at);

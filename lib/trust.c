@@ -53,9 +53,9 @@ static struct trust_trend trend_of_series(const struct series *series, struct ar
     trend.is_moving = true;
     trend.per_month = sen.slope * MONTH;
     double days = ((sen.slope < 0 ? low : high) - sen.intercept) / sen.slope;
-    if (days > 0 && days < 10 * 365) {
+    if (days < 10 * 365) { /* below 0: the line has left them, the last calibration had not yet */
         trend.leaves = true;
-        trend.leaves_at = now + (int64_t)(days * CIVIL_DAY);
+        trend.leaves_at = now + (int64_t)(fmax(0, days) * CIVIL_DAY);
     }
     return trend;
 }
@@ -191,9 +191,10 @@ static bool is_apart(const struct judging *j, struct buf *why)
     bool ph = j->trust->meter->quantity == QUANTITY_PH;
     if (pairs->n < FEWEST_PAIRS || fabs(pairs->difference) < (ph ? AGREE_PH : AGREE_PLATO))
         return false;
-    buf_printf(why, "reads %.*f %s than " STR_FMT " (%zu pairs): calibrate both in fresh buffers",
-               ph ? 2 : 1, fabs(pairs->difference), pairs->difference > 0 ? "higher" : "lower",
-               STR_ARG(pairs->other->name), pairs->n);
+    buf_printf(why, "reads %.*f %s than " STR_FMT " (%zu pairs): %s", ph ? 2 : 1,
+               fabs(pairs->difference), pairs->difference > 0 ? "higher" : "lower",
+               STR_ARG(pairs->other->name), pairs->n,
+               ph ? "calibrate both in fresh buffers" : "read water with both");
     return true;
 }
 

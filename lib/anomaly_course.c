@@ -90,7 +90,7 @@ bool anomaly_stalled(const struct anomaly_case *c, struct anomaly_finding *f)
         return false;
     const struct finish *finish = anomaly_finish(c);
     double high = finish->limit.high_plato;
-    if (isnan(high) ? !(finish->adf_percent < STILL_ADF) : plato < high + FAR_ABOVE)
+    if (isnan(high) ? !(finish->adf_percent < STILL_ADF) : anomaly_less(plato, high + FAR_ABOVE))
         return false;
     if (finish->trickle.is_trickling || FINISH_VERDICT[finish->verdict].is_over)
         return false;

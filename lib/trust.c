@@ -189,7 +189,8 @@ static bool is_apart(const struct judging *j, struct buf *why)
 {
     const struct trust_pairs *pairs = &j->trust->pairs;
     bool ph = j->trust->meter->quantity == QUANTITY_PH;
-    if (pairs->n < FEWEST_PAIRS || fabs(pairs->difference) < (ph ? AGREE_PH : AGREE_PLATO))
+    /* in doubles 4.3 - 4.2 is under 0.1 */
+    if (pairs->n < FEWEST_PAIRS || fabs(pairs->difference) + 1e-6 < (ph ? AGREE_PH : AGREE_PLATO))
         return false;
     buf_printf(why, "reads %.*f %s than " STR_FMT " (%zu pairs): %s", ph ? 2 : 1,
                fabs(pairs->difference), pairs->difference > 0 ? "higher" : "lower",

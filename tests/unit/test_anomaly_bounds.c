@@ -5,6 +5,11 @@
     "---\nbatch: 1\nbeer: Pale\nbrewed: 2026-11-01 12:00\noriginal: 12.0 P\nwort-ph: " ph "\n"     \
     "tanks: [{tank: F1, from: 2026-11-01 12:00}]\n"
 #define SLOW "gravity: 11.9 P"
+/* From its fermenter to the bright tank on the fourth at noon. */
+#define MOVED                                                                                      \
+    "---\nbatch: 1\nbeer: Pale\nbrewed: 2026-11-01 12:00\noriginal: 12.0 P\n"                      \
+    "tanks: [{tank: F1, from: 2026-11-01 12:00, to: 2026-11-04 12:00}, {tank: B1, from: "          \
+    "2026-11-04 12:00}]\n"
 
 static const struct row START[] = {
     {"the hour itself", "02 20:00", PALE READINGS R("02 18:00", "ph: 5.02, gravity: 11.9 P"),
@@ -155,8 +160,22 @@ static const struct row COURSES[] = {
      "round-missed:note"},
     {"a Belgian beer falls by more than half a tenth: it creeps", "06 09:00",
      ABBEY READINGS R("03 08:00", "gravity: 7.7 P") R("04 08:00", "gravity: 5.00 P")
-         R("06 08:00", "gravity: 4.94 P"),
+         R("06 08:00", "gravity: 4.945 P"),
      "round-missed:note"},
+    {"a fall of 0.11 is no standing", "06 09:00",
+     LAGER READINGS R("03 08:00", "gravity: 7.7 P") R("04 08:00", "gravity: 5.00 P")
+         R("06 08:00", "gravity: 4.89 P"),
+     "round-missed:note"},
+    {"finished as far as anybody knows is not stalled", "06 09:00",
+     PLAIN READINGS R("03 08:00", "gravity: 5.2 P") R("04 08:00", "gravity: 5.2 P")
+         R("05 08:00", "gravity: 5.2 P") R("06 08:00", "gravity: 5.2 P"),
+     ""},
+    {"a Belgian beer creeps by a tenth in three days", "09 09:00",
+     ABBEY READINGS R("03 08:00", "gravity: 5.2 P") R("04 08:00", "gravity: 5.2 P")
+         R("05 08:00", "gravity: 5.2 P") R("06 08:00", "gravity: 5.1 P")
+             R("07 08:00", "gravity: 5.1 P") R("08 08:00", "gravity: 5.1 P")
+                 R("09 08:00", "gravity: 5.0 P"),
+     ""},
     {"a Belgian beer that stands", "06 09:00",
      ABBEY READINGS R("03 08:00", "gravity: 7.7 P") R("04 08:00", "gravity: 5.00 P")
          R("06 08:00", "gravity: 4.95 P"),
@@ -177,8 +196,8 @@ static const struct row COURSES[] = {
     {"0.19 P under it", "08 09:00", PALE FORCED READINGS ENDED R("08 08:00", "gravity: 2.31 P"),
      ""},
     {"the cold took it down", "09 09:00",
-     PALE FORCED EVENTS EVENT("07 10:00", "chill") READINGS ENDED R(
-         "08 08:00", "gravity: 2.2 P, temp: 6 C") R("09 08:00", "gravity: 2.2 P, temp: 2 C"),
+     PALE FORCED EVENTS EVENT("07 10:00", "chill")
+         READINGS ENDED R("08 08:00", "gravity: 2.2 P, temp: 6 C"),
      ""},
 };
 
@@ -188,6 +207,13 @@ static const struct row ENDS[] = {
     {"0.05 over its range", "07 09:00", PALE FORCED READINGS ENDED R("07 08:30", "ph: 4.50"),
      "ph-final:note"},
     {"0.06 over it", "07 09:00", PALE FORCED READINGS ENDED R("07 08:30", "ph: 4.51"),
+     "ph-final:warn"},
+    {"a little over 0.05 over it", "07 09:00",
+     PALE FORCED READINGS ENDED R("07 08:30", "ph: 4.505"), "ph-final:warn"},
+    {"only its first reading was below 4.5", "08 09:00",
+     PALE FORCED READINGS R("04 08:00", "gravity: 2.5 P, ph: 4.49")
+         R("05 08:00", "gravity: 2.5 P, ph: 4.60") R("06 08:00", "gravity: 2.5 P, ph: 4.57")
+             R("07 08:00", "gravity: 2.5 P, ph: 4.55, vdk: pass"),
      "ph-final:warn"},
     {"at the low end of its range", "07 09:00",
      PALE FORCED READINGS ENDED R("07 08:30", "ph: 4.05"), ""},
@@ -234,6 +260,16 @@ static const struct row ENDS[] = {
     {"VDK without a limit of the beer: the trade's", "07 09:00",
      PLAIN FORCED READINGS R("05 08:00", "gravity: 2.5 P") R("06 08:00", "gravity: 2.5 P")
          R("07 08:00", "gravity: 2.5 P, vdk: 0.11 mg/L"),
+     "vdk-high:warn"},
+    {"VDK at the beer's own limit", "08 09:00",
+     ABBEY FORCED READINGS R("03 08:00", "gravity: 2.5 P") R("04 08:00", "gravity: 2.5 P")
+         R("05 08:00", "gravity: 2.5 P") R("06 08:00", "gravity: 2.5 P")
+             R("07 08:00", "gravity: 2.5 P") R("08 08:00", "gravity: 2.5 P, vdk: 0.15 mg/L"),
+     ""},
+    {"VDK over it", "08 09:00",
+     ABBEY FORCED READINGS R("03 08:00", "gravity: 2.5 P") R("04 08:00", "gravity: 2.5 P")
+         R("05 08:00", "gravity: 2.5 P") R("06 08:00", "gravity: 2.5 P")
+             R("07 08:00", "gravity: 2.5 P") R("08 08:00", "gravity: 2.5 P, vdk: 0.16 mg/L"),
      "vdk-high:warn"},
     {"VDK up by 0.04 is scatter", "08 09:00",
      PALE FORCED READINGS ENDED R("08 08:00", "gravity: 2.5 P, vdk: 0.09 mg/L"), ""},
@@ -461,6 +497,20 @@ static const struct row PRESSURES[] = {
      "carbonation:warn"},
     {"packages can burst", "04 09:00",
      BRIGHT READINGS R("04 08:00", "temp: 1 C, carbonation: 2.91 vol"), "carbonation:alarm"},
+    {"no limit, no finding", "04 09:00",
+     HEAD("1", "Plain", "B1")
+         READINGS R("04 08:00", "temp: 1 C, carbonation: 5.0 vol, oxygen: 99 ppb"),
+     ""},
+    {"at least so much gas", "04 09:00",
+     HEAD("1", "Salty", "B1") READINGS R("04 08:00", "temp: 1 C, carbonation: 1.99 vol"),
+     "carbonation:warn"},
+    {"at most so much", "04 09:00",
+     HEAD("1", "Abbey", "B1") READINGS R("04 08:00", "temp: 1 C, carbonation: 3.01 vol"),
+     "carbonation:warn"},
+    {"oxygen in the fermenter is not judged", "04 09:00",
+     PALE READINGS R("04 08:00", "oxygen: 60 ppb"), ""},
+    {"oxygen read before it was moved", "05 09:00",
+     MOVED READINGS R("04 08:00", "oxygen: 10 ppb") R("05 08:00", "oxygen: 31 ppb"), ""},
     {"oxygen at its limit", "04 09:00", BRIGHT READINGS R("04 08:00", "oxygen: 50 ppb"), ""},
     {"oxygen of a week ago", "12 09:00",
      BRIGHT READINGS R("04 08:00", "oxygen: 10 ppb") R("11 08:00", "oxygen: 31 ppb"),

@@ -166,15 +166,11 @@ static const struct row COURSES[] = {
      LAGER READINGS R("03 08:00", "gravity: 7.7 P") R("04 08:00", "gravity: 5.00 P")
          R("06 08:00", "gravity: 4.89 P"),
      "round-missed:note"},
-    {"finished as far as anybody knows is not stalled", "06 09:00",
-     PLAIN READINGS R("03 08:00", "gravity: 5.2 P") R("04 08:00", "gravity: 5.2 P")
-         R("05 08:00", "gravity: 5.2 P") R("06 08:00", "gravity: 5.2 P"),
-     ""},
-    {"a Belgian beer creeps by a tenth in three days", "09 09:00",
-     ABBEY READINGS R("03 08:00", "gravity: 5.2 P") R("04 08:00", "gravity: 5.2 P")
-         R("05 08:00", "gravity: 5.2 P") R("06 08:00", "gravity: 5.1 P")
-             R("07 08:00", "gravity: 5.1 P") R("08 08:00", "gravity: 5.1 P")
-                 R("09 08:00", "gravity: 5.0 P"),
+    {"falling by 0.04 a day, it creeps", "09 09:00",
+     LAGER READINGS R("03 08:00", "gravity: 5.00 P") R("04 08:00", "gravity: 4.96 P")
+         R("05 08:00", "gravity: 4.92 P") R("06 08:00", "gravity: 4.88 P")
+             R("07 08:00", "gravity: 4.84 P") R("08 08:00", "gravity: 4.80 P")
+                 R("09 08:00", "gravity: 4.76 P"),
      ""},
     {"a Belgian beer that stands", "06 09:00",
      ABBEY READINGS R("03 08:00", "gravity: 7.7 P") R("04 08:00", "gravity: 5.00 P")

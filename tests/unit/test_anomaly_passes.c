@@ -148,12 +148,12 @@ static const struct row ROUNDS_OF[] = {
      "round-missed:note"},
     {"a barrel after thirty days", "16 15:00",
      "---\nbatch: 2\nbeer: Sour\nbrewed: 2026-10-01 12:00\ntanks: [{tank: F4, from: 2026-10-01 "
-     "12:00}]\nreadings:\n  - {at: 2026-10-17 23:00, ph: 3.50}\n" TANK(
+     "12:00}]\nreadings:\n  - {at: 2026-10-16 23:59, ph: 3.50}\n" TANK(
          "1", "F1", R("15 08:00", "temp: 19.0 C") R("16 08:00", "temp: 19.0 C")),
      "round-missed:note"},
     {"not before", "16 15:00",
      "---\nbatch: 2\nbeer: Sour\nbrewed: 2026-10-01 12:00\ntanks: [{tank: F4, from: 2026-10-01 "
-     "12:00}]\nreadings:\n  - {at: 2026-10-18 00:00, ph: 3.50}\n" TANK(
+     "12:00}]\nreadings:\n  - {at: 2026-10-17 00:00, ph: 3.50}\n" TANK(
          "1", "F1", R("15 08:00", "temp: 19.0 C") R("16 08:00", "temp: 19.0 C")),
      ""},
     {"a round of three days ago still matters", "10 15:00",

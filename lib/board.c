@@ -182,7 +182,11 @@ static void judge_time(struct board *board, struct board_plan *plan, const struc
 {
     const struct outlook *outlook = &row->outlook;
     const char *number = str_shown(board->arena, text_of(row->course->batch->number));
-    if (outlook->free_source == OUTLOOK_UNKNOWN) {
+    if (outlook->is_held && outlook->free_early > plan->at) {
+        plan->clash = BOARD_CLASH;
+        plan->words = said(board->arena, "%s is in it, not free before %s", number,
+                           day_of(board, outlook->free_early));
+    } else if (outlook->free_source == OUTLOOK_UNKNOWN) {
         plan->clash = BOARD_UNKNOWN;
         plan->words = said(board->arena, "%s is in it, and nothing says until when: %s", number,
                            outlook->why_not);

@@ -141,7 +141,8 @@ static void get_free_at(struct buf *cell, const void *row, const struct table *t
 
 static void get_free_early(struct buf *cell, const void *row, const struct table *table)
 {
-    add_time(cell, table, has_free(row), row_of(row)->outlook.free_early);
+    add_time(cell, table, has_free(row) || row_of(row)->outlook.is_held,
+             row_of(row)->outlook.free_early);
 }
 
 static void get_free_late(struct buf *cell, const void *row, const struct table *table)
@@ -183,7 +184,10 @@ static void get_free(struct buf *cell, const void *row, const struct table *tabl
     const struct outlook *outlook = &row_of(row)->outlook;
     if (row_of(row)->course == NULL)
         return;
-    if (outlook->free_source == OUTLOOK_UNKNOWN)
+    if (outlook->is_held) {
+        words_day(cell, cellar_of(table), outlook->free_early);
+        buf_add(cell, STR(".."));
+    } else if (outlook->free_source == OUTLOOK_UNKNOWN)
         buf_char(cell, '?');
     else if (outlook->is_overdue)
         buf_add(cell, STR("any day"));
@@ -428,9 +432,11 @@ static void free_days(const struct board *board, const struct board_row *row, in
     if (row->course == NULL || row->outlook.is_overdue)
         return;
     *first = today + 1;
-    if (row->outlook.free_source == OUTLOOK_UNKNOWN)
+    if (row->outlook.free_source == OUTLOOK_UNKNOWN && !row->outlook.is_held)
         return;
     *first = civil_day(zone, row->outlook.free_early) + 1;
+    if (row->outlook.is_held)
+        return;
     *last = civil_day(zone, row->outlook.free_late) + 1;
 }
 

@@ -81,6 +81,9 @@ static void foresee_by_stays(const struct occupancy *occupancy, const struct bat
     }
     if (n < OUTLOOK_FEWEST_STAYS) {
         it->why_not = "too few earlier batches tell how long";
+        it->is_held =
+            it->forecast.source != FORECAST_NONE && it->forecast.early_at > occupancy->now;
+        it->free_early = it->forecast.early_at;
         return;
     }
     it->free_source = source;

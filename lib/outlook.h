@@ -34,10 +34,12 @@ struct outlook {
     struct next next;
 
     /* When the tank should be free: after the median of the earlier stays, with an interval of
-     * OUTLOOK_CONFIDENCE; not before the beer is forecast to be finished. */
+     * OUTLOOK_CONFIDENCE; not before the beer is forecast to be finished. Where the source is
+     * unknown nothing tells the end, but is_held says that it is not before free_early. */
     enum outlook_free_source free_source;
     int64_t free_at, free_early, free_late;
-    size_t free_stays;   /* that told it */
+    size_t free_stays; /* that told it */
+    bool is_held;
     bool is_overdue;     /* it would usually have left by now; free_at is that time */
     const char *why_not; /* OUTLOOK_UNKNOWN: the reason, else "" */
 };

@@ -201,6 +201,12 @@ static void when_a_tank_is_free(void **state)
         int64_t from = 1794657600; /* 2026-11-14T12:00:00Z */
         double after = (double)(outlook.free_at - from) / CIVIL_DAY;
         double half = (double)(outlook.free_late - outlook.free_early) / 2 / CIVIL_DAY;
+        bool is_held = outlook.free_source == OUTLOOK_UNKNOWN &&
+                       outlook.forecast.source != FORECAST_NONE &&
+                       outlook.forecast.early_at > from + 6 * CIVIL_DAY;
+        if (outlook.is_held != is_held ||
+            (is_held && outlook.free_early != outlook.forecast.early_at))
+            fail_msg("%s: held %d", row->title, outlook.is_held);
         if (outlook.free_source != row->source || outlook.is_overdue != row->is_overdue)
             fail_msg("%s: source %d", row->title, (int)outlook.free_source);
         if (!isnan(row->after_days) && !(fabs(after - row->after_days) < 1e-3))

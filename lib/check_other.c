@@ -57,7 +57,7 @@ static bool contains(struct str text, struct str needle)
         const char *hit = memchr(text.p + at, needle.p[0], text.n - needle.n - at + 1);
         if (hit == NULL)
             return false;
-        if (memcmp(hit, needle.p, needle.n) == 0)
+        if (hit[needle.n - 1] == needle.p[needle.n - 1] && memcmp(hit, needle.p, needle.n) == 0)
             return true;
         at = (size_t)(hit - text.p);
     }

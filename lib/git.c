@@ -1,6 +1,7 @@
 #include "git.h"
 
 #include <errno.h>
+#include <stdint.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -27,6 +28,16 @@ static void become_git(const char *const *args, int input, int output, bool quie
     _exit(127);
 }
 
+/* What is there, at most n bytes; 0 at the end, -1 when it cannot be read. */
+static ssize_t read_some(int fd, char *bytes, size_t n)
+{
+    ssize_t got;
+    do
+        got = read(fd, bytes, n);
+    while (got < 0 && errno == EINTR);
+    return got;
+}
+
 static bool read_pipe(struct arena *arena, int fd, struct str *output)
 {
     size_t capacity = 65536, n = 0;
@@ -38,9 +49,7 @@ static bool read_pipe(struct arena *arena, int fd, struct str *output)
             bytes = larger;
             capacity *= 2;
         }
-        ssize_t got = read(fd, bytes + n, capacity - n);
-        if (got < 0 && errno == EINTR)
-            continue;
+        ssize_t got = read_some(fd, bytes + n, capacity - n);
         if (got < 0)
             return false;
         if (got == 0)
@@ -59,27 +68,48 @@ static bool wait_for(pid_t child, int *status)
     return true;
 }
 
-/* Runs git and takes its output. False when it could not be run or did not end well; *status is its
- * exit status then, -1 when there is none. */
-static bool run(struct arena *arena, const char *const *args, FILE *input, bool quiet,
-                struct str *output, int *status)
+/* A git that runs, and the end of the pipe that its output comes from. */
+struct child {
+    pid_t id;
+    int output;
+};
+
+static bool start(struct child *child, const char *const *args, FILE *input, bool quiet)
 {
-    int ends[2], how = 0;
-    *status = -1;
+    int ends[2];
     if (pipe(ends) != 0)
         return false;
-    pid_t child = fork();
-    if (child == 0) {
+    child->output = ends[0];
+    child->id = fork();
+    if (child->id == 0) {
         close(ends[0]);
         become_git(args, input == NULL ? -1 : fileno(input), ends[1], quiet);
     }
     close(ends[1]);
-    bool got = child > 0 && read_pipe(arena, ends[0], output);
-    close(ends[0]);
-    if (child < 0 || !wait_for(child, &how))
+    if (child->id < 0)
+        close(ends[0]);
+    return child->id > 0;
+}
+
+/* Its exit status; -1 when it did not end by itself. */
+static int finish(const struct child *child)
+{
+    int how = 0;
+    close(child->output);
+    return wait_for(child->id, &how) && WIFEXITED(how) ? WEXITSTATUS(how) : -1;
+}
+
+/* Runs git and takes its output. False when it could not be run or did not end well; *status is its
+ * exit status then, -1 when there is none. */
+static bool run(struct arena *arena, const char *const *args, bool quiet, struct str *output,
+                int *status)
+{
+    struct child child;
+    *status = -1;
+    if (!start(&child, args, NULL, quiet))
         return false;
-    if (WIFEXITED(how))
-        *status = WEXITSTATUS(how);
+    bool got = read_pipe(arena, child.output, output);
+    *status = finish(&child);
     return got && *status == 0;
 }
 
@@ -87,7 +117,7 @@ static bool run_plain(struct arena *arena, const char *const *args, struct str *
                       const char **why)
 {
     int status;
-    if (run(arena, args, NULL, false, output, &status))
+    if (run(arena, args, false, output, &status))
         return true;
     return fail(why, status == 127 ? "git is not installed" : "git could not tell what is staged");
 }
@@ -101,6 +131,16 @@ static int compare_files(const void *left, const void *right)
 {
     const struct git_file *a = left, *b = right;
     return strcmp(a->path, b->path);
+}
+
+/* git lists the index by path, in most books just so. */
+static void sort_files(struct git_file *files, size_t n)
+{
+    size_t i = 1;
+    while (i < n && compare_files(&files[i - 1], &files[i]) <= 0)
+        i++;
+    if (i < n)
+        qsort(files, n, sizeof *files, compare_files);
 }
 
 /* Takes the text before the next NUL. */
@@ -146,7 +186,7 @@ static bool read_entries(struct arena *arena, struct git_index *index, struct st
             .unmerged = !str_is(head, "0"),
         };
     }
-    qsort(index->files, index->n, sizeof *index->files, compare_files);
+    sort_files(index->files, index->n);
     return true;
 }
 
@@ -182,7 +222,7 @@ static bool mark_changes(struct arena *arena, struct git_index *index, struct st
             file->changed = true, file->old_id = old_id;
     }
     index->n = n;
-    qsort(files, n, sizeof *files, compare_files);
+    sort_files(files, n);
     return true;
 }
 
@@ -203,7 +243,7 @@ static bool read_changes(struct arena *arena, struct git_index *index, const cha
                                        NULL};
     struct str output;
     int status;
-    if (!run(arena, VERIFY, NULL, true, &output, &status)) {
+    if (!run(arena, VERIFY, true, &output, &status)) {
         for (size_t i = 0; i < index->n; i++)
             index->files[i].changed = true;
         return status == 1 || status == 128 || fail(why, "git could not be run");
@@ -231,23 +271,91 @@ bool git_read_index(struct arena *arena, struct git_index *index, const char **w
     return read_changes(arena, index, why);
 }
 
-/* `ID blob SIZE<LF>BYTES<LF>`. False when the answer is another. */
-static bool take_blob(struct str *rest, struct str id, struct str *text)
+/* What comes from a pipe, by lines and by so many bytes. */
+struct stream {
+    int fd;
+    size_t at, n;
+    char bytes[65536];
+};
+
+static bool fill(struct stream *stream)
 {
-    struct str head = str_split(rest, '\n');
-    struct str got = str_split(&head, ' '), type = str_split(&head, ' ');
-    if (rest->p == NULL || !str_eq(got, id) || !str_is(type, "blob"))
-        return false;
-    size_t size = 0;
-    for (size_t i = 0; i < head.n; i++) {
-        if (head.p[i] < '0' || head.p[i] > '9' || size > rest->n)
+    ssize_t got = read_some(stream->fd, stream->bytes, sizeof stream->bytes);
+    stream->at = 0;
+    stream->n = got > 0 ? (size_t)got : 0;
+    return got > 0;
+}
+
+/* A line without its end, at most size bytes of it. False when the stream ends before. */
+static bool take_line(struct stream *stream, char *line, size_t size, struct str *taken)
+{
+    size_t n = 0;
+    for (;;) {
+        if (stream->at == stream->n && !fill(stream))
             return false;
-        size = size * 10 + (size_t)(head.p[i] - '0');
+        char c = stream->bytes[stream->at++];
+        if (c == '\n')
+            break;
+        if (n < size)
+            line[n++] = c;
     }
-    if (size + 1 > rest->n)
+    *taken = (struct str){line, n};
+    return true;
+}
+
+static bool take_bytes(struct stream *stream, char *to, size_t n)
+{
+    size_t there = stream->n - stream->at < n ? stream->n - stream->at : n;
+    memcpy(to, stream->bytes + stream->at, there);
+    stream->at += there;
+    while (there < n) {
+        ssize_t got = read_some(stream->fd, to + there, n - there);
+        if (got <= 0)
+            return false;
+        there += (size_t)got;
+    }
+    return true;
+}
+
+static bool read_size(struct str digits, size_t *size)
+{
+    *size = 0;
+    for (size_t i = 0; i < digits.n; i++) {
+        if (digits.p[i] < '0' || digits.p[i] > '9' || *size > SIZE_MAX / 100)
+            return false;
+        *size = *size * 10 + (size_t)(digits.p[i] - '0');
+    }
+    return digits.n > 0;
+}
+
+/* `ID blob SIZE<LF>BYTES<LF>`. False when the answer is another. */
+static bool take_blob(struct arena *arena, struct stream *stream, struct str id, struct str *text)
+{
+    char line[256];
+    struct str head;
+    size_t size;
+    if (!take_line(stream, line, sizeof line, &head))
         return false;
-    *text = str_cut(*rest, 0, size);
-    *rest = str_cut(*rest, size + 1, rest->n);
+    struct str got = str_split(&head, ' '), type = str_split(&head, ' ');
+    if (head.p == NULL || !str_eq(got, id) || !str_is(type, "blob") || !read_size(head, &size))
+        return false;
+    char *bytes = arena_raw(arena, size + 1);
+    *text = (struct str){bytes, size};
+    return take_bytes(stream, bytes, size + 1) && bytes[size] == '\n';
+}
+
+static bool take_blobs(struct arena *arena, int fd, struct git_file **files, size_t n)
+{
+    struct stream stream;
+    stream.fd = fd;
+    stream.at = stream.n = 0;
+    for (size_t i = 0; i < n; i++) {
+        struct git_file *file = files[i];
+        if (file->id.n > 0 && !take_blob(arena, &stream, file->id, &file->text))
+            return false;
+        if (file->old_id.n > 0 && !take_blob(arena, &stream, file->old_id, &file->old_text))
+            return false;
+    }
     return true;
 }
 
@@ -272,23 +380,20 @@ static FILE *write_ids(struct git_file *const *files, size_t n)
 
 bool git_read_blobs(struct arena *arena, struct git_file **files, size_t n, const char **why)
 {
-    static const char *const CAT[] = {"git", "cat-file", "--batch", NULL};
-    struct str rest;
-    int status;
+    static const char *const CAT[] = {"git", "cat-file", "--batch", "--buffer", NULL};
+    struct child child;
     FILE *ids = write_ids(files, n);
     if (ids == NULL)
         return fail(why, "no place for a temporary file");
-    bool good = run(arena, CAT, ids, false, &rest, &status);
+    bool started = start(&child, CAT, ids, false);
     fclose(ids);
-    if (!good)
+    if (!started)
         return fail(why, "git cat-file could not be run");
-    for (size_t i = 0; i < n; i++) {
-        if (files[i]->id.n > 0 && !take_blob(&rest, files[i]->id, &files[i]->text))
-            return fail(why, "git cat-file answered oddly");
-        if (files[i]->old_id.n > 0 && !take_blob(&rest, files[i]->old_id, &files[i]->old_text))
-            return fail(why, "git cat-file answered oddly");
-    }
-    return true;
+    bool good = take_blobs(arena, child.output, files, n);
+    int status = finish(&child);
+    if (good && status == 0)
+        return true;
+    return fail(why, status == 0 ? "git cat-file answered oddly" : "git cat-file could not be run");
 }
 
 const char *git_shown_path(struct arena *arena, const struct git_index *index, const char *path)

@@ -6,6 +6,7 @@
 #include "words.h"
 
 #include <math.h>
+#include <string.h>
 
 const struct finish_verdict_info FINISH_VERDICT[FINISH_VERDICTS] = {
     [FINISH_NOT_STARTED] = {"not started", false, false},
@@ -28,12 +29,24 @@ static const double HAIR = 1e-6;
 /* Chilled with no limit known: it counts as fair only when the last warm day lost no more, P. */
 static const double FAIR_LOSS = 0.3;
 
-/* A day's loss of which the six hours that a tank takes to cool would show two steps of 0.1 P. */
-static const double FAST_LOSS = 0.8;
+/* A day's loss of which the three hours that a small tank takes to cool show more than a step. */
+static const double FAST_LOSS = 2.0;
 
-/* Rises that stay, with spikes, from which no course can be made out; and the share of readings
- * that may be spikes. */
-enum { MOST_RISES = 1, SPIKES_OF = 3 };
+/* Rises that stay, with spikes, from which no course can be made out, unless so many days without
+ * any have passed since; and the share of readings that may be spikes. */
+enum { MOST_RISES = 1, CALM_DAYS = 5, SPIKES_OF = 3 };
+
+/* From so long after the pitch on, one day's readings are not the beginning of a course, h. */
+static const double ONE_DAY_HOURS = 72;
+
+/* So far above the original lies no wort of it, P: a tank not mixed yet reads 0.5 P off. */
+static const double ABOVE_ORIGINAL = 1.0;
+
+/* No yeast falls faster, P an hour, and by so much, P: the fastest recorded lost 0.3 P an hour. */
+static const double FASTEST_AN_HOUR = 0.8, LEAST_TOO_FAST = 2.0;
+
+/* A verdict of a moving beer says how old it is from so long after the last reading on. */
+static const int64_t STALE = 3 * CIVIL_DAY;
 
 bool finish_rouses(int event_what)
 {
@@ -142,22 +155,22 @@ static double day_loss_before(const struct facts *facts, const struct sound_poin
 }
 
 /*
- * Without a limit: what shows that a beer was at rest when its tank was chilled? Either its last
- * warm day lost next to nothing; or it had fallen fast and then lost nothing from its last warm
- * reading to the first cold one, a day later or more, and has stayed within a cold reading's doubt
- * of that since. Had it still been falling, it would have gone on until the tank was cold, which
+ * Without a limit: what shows that a beer was at rest when its tank was chilled? It has stayed
+ * within a cold reading's doubt of its last warm one; and either its last warm day had lost next to
+ * nothing, or it had fallen fast and then lost no more than a step to the first cold reading, most
+ * of a day later. Had it still been falling, it would have gone on until the tank was cold, which
  * takes hours. Of a slow fall those hours show too little to tell.
  */
 static enum finish_chill judge_chill_alone(const struct facts *facts,
                                            const struct sound_point *warm, double loss)
 {
-    const struct sound_point *cold = first_cold(facts, warm->at + STEADY_HOURS_A_DAY * CIVIL_HOUR),
-                             *now = facts->out->last;
-    if (loss <= FAIR_LOSS + HAIR)
-        return FINISH_CHILLED_AT_END;
-    bool held = cold != NULL && sound_steps(warm, cold) <= 1 &&
-                fabs(warm->plato - now->plato) <= COLD_SHIFT + HAIR;
-    return held && loss >= FAST_LOSS ? FINISH_CHILLED_AT_END : FINISH_CHILLED_BEFORE_END;
+    const struct sound_point *now = facts->out->last;
+    const struct sound_point *cold = first_cold(facts, warm->at + STEADY_HOURS_A_DAY * CIVIL_HOUR);
+    bool held = cold != NULL && warm->plato - cold->plato <= SOUND_FINEST_STEP_PLATO + HAIR;
+    bool was_over = loss <= FAIR_LOSS + HAIR || (held && loss >= FAST_LOSS);
+    return was_over && fabs(warm->plato - now->plato) <= COLD_SHIFT + HAIR
+               ? FINISH_CHILLED_AT_END
+               : FINISH_CHILLED_BEFORE_END;
 }
 
 /* How near its end the beer was when it was chilled. */
@@ -196,10 +209,20 @@ static bool is_low_enough(const struct facts *facts, const struct sound_point *p
     return limit_reached(limit, point->plato, limit->margin_plato);
 }
 
-/* At or about the upper end, where a slow fall is no matter. */
+/* At or about the upper end: nothing is to be confirmed. */
 static bool is_at_end(const struct facts *facts, const struct sound_point *point)
 {
     return limit_reached(&facts->out->limit, point->plato, point->step);
+}
+
+/* So low that a slow fall is no matter: at a forced value, or at the lower end of a range, which
+ * says where batches end, not where this one does. Sour beers trickle by nature. */
+static bool rests_at_end(const struct facts *facts, const struct sound_point *point)
+{
+    const struct limit *limit = &facts->out->limit;
+    if (facts->sours || (limit->source == LIMIT_FORCED && !limit->upper_only))
+        return is_at_end(facts, point);
+    return point->plato <= limit->low_plato + HAIR;
 }
 
 /* Does a cold reading prove anything? One that fell fast as it was chilled must reach the limit
@@ -221,7 +244,7 @@ static bool ends_run(const struct facts *facts, size_t i, int64_t seen_from)
         return false;
     if (is_cold(facts, point->at) && !cold_counts(facts, point))
         return false;
-    if (!is_at_end(facts, point) && trickle_of(&out->days, 0, i + 1).is_trickling)
+    if (!rests_at_end(facts, point) && trickle_of(&out->days, 0, i + 1).is_trickling)
         return false;
     return steady_run(&out->days, from, i + 1, out->days_needed).is_enough;
 }
@@ -376,11 +399,68 @@ static bool has_no_start(const struct facts *facts, struct buf *reason)
     return true;
 }
 
+/* One day's readings long after the pitch show where it is, not where it goes. */
+static bool has_one_day(const struct facts *facts, struct buf *reason)
+{
+    const struct finish *out = facts->out;
+    double hours = (double)(out->last->at - facts->batch->zero) / CIVIL_HOUR;
+    if (out->days.n > 1 || !facts->batch->has_zero || hours < ONE_DAY_HOURS)
+        return false;
+    buf_printf(reason, "read on one day only, %.0f days after the pitch", hours / 24);
+    return true;
+}
+
+static bool is_above_original(const struct facts *facts, struct buf *reason)
+{
+    const struct finish *out = facts->out;
+    double above = out->last->plato - out->original_plato;
+    if (!(above > ABOVE_ORIGINAL))
+        return false;
+    say_above(facts, reason, out->original_plato, above);
+    buf_printf(reason, " above the original of ");
+    say_gravity(facts, reason, out->original_plato);
+    buf_printf(reason, ": is that right?");
+    return true;
+}
+
+/* Faster than any yeast, and borne out since, so that the times are wrong. */
+static bool falls_too_fast(const struct facts *facts, struct buf *reason)
+{
+    const struct finish *out = facts->out;
+    const struct sound_point *before = NULL, *now = NULL;
+    for (size_t i = out->sound.from; i < out->sound.points.n; i++) {
+        const struct sound_point *point = &out->sound.points.items[i];
+        if (point->state != SOUND_GOOD)
+            continue;
+        double fell = now == NULL ? 0 : now->plato - point->plato;
+        if (fell >= LEAST_TOO_FAST &&
+            fell > FASTEST_AN_HOUR * (double)(point->at - now->at) / CIVIL_HOUR)
+            before = now;
+        now = point;
+    }
+    if (before == NULL || out->days.n >= CALM_DAYS)
+        return false;
+    buf_printf(reason, "gravity fell faster after ");
+    words_time(reason, facts->context->cellar, before->at);
+    buf_printf(reason, " than any beer does: are the times right?");
+    return true;
+}
+
+static size_t wild_readings(const struct sound *sound)
+{
+    size_t n = 0;
+    for (size_t i = 0; i < sound->points.n; i++)
+        n += sound->points.items[i].state == SOUND_SPIKE ||
+             sound->points.items[i].state == SOUND_UNCONFIRMED;
+    return n;
+}
+
 static bool is_up_and_down(const struct facts *facts, struct buf *reason)
 {
     const struct finish *out = facts->out;
-    bool zigzag = out->sound.risen > 0 && out->sound.risen + out->sound.spikes > MOST_RISES;
-    if (zigzag || out->sound.spikes * SPIKES_OF > out->sound.points.n) {
+    bool zigzag = out->sound.risen > 0 && out->sound.risen + out->sound.spikes > MOST_RISES &&
+                  out->days.n < CALM_DAYS;
+    if (zigzag || wild_readings(&out->sound) * SPIKES_OF > out->sound.points.n) {
         buf_printf(reason, "gravity goes up and down: were all samples of this tank?");
         return true;
     }
@@ -427,6 +507,13 @@ static bool is_chilled_early(const struct facts *facts, struct buf *reason)
         buf_printf(reason, "cold before any reading");
         return true;
     }
+    double loss = day_loss_before(facts, warm);
+    if (isnan(out->limit.high_plato) && loss <= FAIR_LOSS + HAIR) {
+        buf_printf(reason, "last read warm at ");
+        say_gravity(facts, reason, warm->plato);
+        buf_printf(reason, ", so nothing tells whether it was over when it was chilled");
+        return true;
+    }
     buf_printf(reason, "chilled at ");
     say_gravity(facts, reason, warm->plato);
     if (out->chilled == FINISH_CHILLED_BEFORE_END && !isnan(out->limit.high_plato)) {
@@ -435,7 +522,7 @@ static bool is_chilled_early(const struct facts *facts, struct buf *reason)
         buf_printf(reason, " above the limit");
     } else {
         buf_printf(reason, " while still falling by ");
-        say_above(facts, reason, warm->plato, day_loss_before(facts, warm));
+        say_above(facts, reason, warm->plato, loss);
         buf_printf(reason, " a day");
     }
     return true;
@@ -533,19 +620,14 @@ static const struct condition {
     enum finish_verdict verdict;
     bool (*holds)(const struct facts *facts, struct buf *reason);
 } CONDITIONS[] = {
-    {FINISH_NO_JUDGEMENT, is_planned},
-    {FINISH_NO_JUDGEMENT, has_no_gravity},
-    {FINISH_NO_JUDGEMENT, has_no_start},
-    {FINISH_NO_JUDGEMENT, is_up_and_down},
-    {FINISH_BELOW_LIMIT, is_below},
-    {FINISH_FINISHED, is_finished},
-    {FINISH_CHILLED_EARLY, is_chilled_early},
-    {FINISH_UNCONFIRMED, is_unconfirmed},
-    {FINISH_NO_JUDGEMENT, is_flat_without_limit},
-    {FINISH_NOT_STARTED, is_not_started},
-    {FINISH_STUCK, is_stuck},
-    {FINISH_SLOWING, is_slowing},
-    {FINISH_FERMENTING, is_fermenting},
+    {FINISH_NO_JUDGEMENT, is_planned},     {FINISH_NO_JUDGEMENT, has_no_gravity},
+    {FINISH_NO_JUDGEMENT, has_no_start},   {FINISH_NO_JUDGEMENT, is_up_and_down},
+    {FINISH_NO_JUDGEMENT, has_one_day},    {FINISH_NO_JUDGEMENT, is_above_original},
+    {FINISH_NO_JUDGEMENT, falls_too_fast}, {FINISH_BELOW_LIMIT, is_below},
+    {FINISH_FINISHED, is_finished},        {FINISH_CHILLED_EARLY, is_chilled_early},
+    {FINISH_UNCONFIRMED, is_unconfirmed},  {FINISH_NO_JUDGEMENT, is_flat_without_limit},
+    {FINISH_NOT_STARTED, is_not_started},  {FINISH_STUCK, is_stuck},
+    {FINISH_SLOWING, is_slowing},          {FINISH_FERMENTING, is_fermenting},
 };
 
 /* What the result tells besides the verdict. */
@@ -560,6 +642,7 @@ static void measure_readings(struct facts *facts)
     out->days = sound_days(&out->sound, context->cellar->zone, context->arena);
     out->last = out->days.n > 0 ? out->days.items[out->days.n - 1] : NULL;
     out->limit = limit_of(facts->batch, out->original_plato, context->baseline, context->now);
+    out->days_needed = practice_steady_days(facts->batch->type);
     out->chill = chill_of(out->course, context->now);
     out->chilled = judge_chill(facts);
 }
@@ -600,12 +683,17 @@ static void measure_beer(struct facts *facts)
         out->to_go_plato = fmax(plato - out->limit.high_plato, 0);
 }
 
+static bool is_moving(enum finish_verdict verdict)
+{
+    return verdict == FINISH_NOT_STARTED || verdict == FINISH_FERMENTING ||
+           verdict == FINISH_SLOWING;
+}
+
 struct finish finish_judge(const struct finish_context *context, const struct batch_course *course)
 {
     struct finish out = {.course = course, .reason = "", .days_needed = 1};
     struct facts facts = {.context = context, .out = &out, .batch = course->batch};
     facts.sours = PRACTICE[course->batch->yeast].sours;
-    out.days_needed = practice_steady_days(course->batch->type);
     if (course->batch->has_zero && course->batch->zero <= context->now) {
         out.has_day = true;
         out.day = (long)(civil_day(context->cellar->zone, context->now) -
@@ -627,6 +715,10 @@ struct finish finish_judge(const struct finish_context *context, const struct ba
     while (!CONDITIONS[i].holds(&facts, &reason))
         i++;
     out.verdict = CONDITIONS[i].verdict;
+    if (is_moving(out.verdict) && context->now - out.last->at >= STALE) {
+        buf_printf(&reason, ", as of ");
+        words_time(&reason, context->cellar, out.last->at);
+    }
     out.has_end = out.has_end && FINISH_VERDICT[out.verdict].is_over;
     out.reason = reason.p == NULL ? "" : reason.p;
     return out;
@@ -747,7 +839,10 @@ static void say_left_out(const struct finish_context *context, const struct fini
 void finish_explain(const struct finish_context *context, const struct finish *finish,
                     struct buf *text)
 {
-    buf_printf(text, "%s: %s. ", FINISH_VERDICT[finish->verdict].name, finish->reason);
+    size_t n = strlen(finish->reason);
+    bool asks = n > 0 && finish->reason[n - 1] == '?';
+    buf_printf(text, "%s: %s%s ", FINISH_VERDICT[finish->verdict].name, finish->reason,
+               asks ? "" : ".");
     if (finish->days.n > 0) {
         say_readings(context, finish, text);
         say_run(context, finish, text);

@@ -118,7 +118,7 @@ static bool read_twice(const struct facts *facts, struct buf *step, struct next 
 static bool force(const struct facts *facts, struct buf *step, struct next *next)
 {
     (void)next;
-    if (facts->finish->days.n == 0 || !isnan(facts->finish->limit.high_plato))
+    if (facts->finish->days.n < 2 || !isnan(facts->finish->limit.high_plato))
         return false;
     buf_printf(step, "force a sample (stirred, warm) to learn where it should end");
     return true;

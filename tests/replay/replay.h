@@ -6,6 +6,7 @@
 #define GYLE_TESTS_REPLAY_H
 
 #include "book.h"
+#include "extract.h"
 #include "finish.h"
 
 #include <math.h>
@@ -43,6 +44,13 @@ struct brewery {
     double forced;       /* P; NAN: not given */
     int number;          /* of the batch */
     int days_before;     /* REPLAY_PITCH was it pitched */
+    /* What was done: at these hours, the words after at: of an event. */
+    struct {
+        double hour;
+        const char *what;
+    } events[4];
+    size_t event_count;
+    bool in_sg; /* read with a hydrometer, in steps of 0.001 */
 };
 
 /* When readings are taken. */
@@ -178,11 +186,22 @@ static inline void replay_begin(struct replay *replay, const struct brewery *bre
         buf_printf(&replay->text, "\nforced: {gravity: %.2f P}", brewery->forced);
     buf_printf(&replay->text, "\ntanks: [{tank: FV1, from: ");
     replay_time(replay, 0);
-    buf_printf(&replay->text, "}]\nreadings:\n");
+    buf_printf(&replay->text, "}]\n");
+    if (brewery->event_count > 0)
+        buf_printf(&replay->text, "events:\n");
+    for (size_t i = 0; i < brewery->event_count; i++) {
+        buf_printf(&replay->text, "  - {at: ");
+        replay_time(replay, brewery->events[i].hour);
+        buf_printf(&replay->text, ", what: %s}\n", brewery->events[i].what);
+    }
+    buf_printf(&replay->text, "readings:\n");
     for (size_t i = 0; i < taken->n; i++) {
         buf_printf(&replay->text, "  - {at: ");
         replay_time(replay, taken->hour[i]);
-        buf_printf(&replay->text, ", gravity: %.2f P", taken->plato[i]);
+        if (brewery->in_sg)
+            buf_printf(&replay->text, ", gravity: %.3f SG", extract_sg_from_plato(taken->plato[i]));
+        else
+            buf_printf(&replay->text, ", gravity: %.2f P", taken->plato[i]);
         if (!isnan(taken->celsius[i]))
             buf_printf(&replay->text, ", temp: %.1f C", taken->celsius[i]);
         buf_printf(&replay->text, "}\n");

@@ -7,7 +7,6 @@
 #include "sheet_tsv.h"
 
 #include <stdio.h>
-#include <string.h>
 
 static struct {
     const char *tanks, *columns, *format, *paper;
@@ -122,26 +121,13 @@ static void print(const struct sheet *sheet, enum format format, const struct sh
     }
 }
 
-/* Yesterday's sheet, held against what yesterday brought. */
-static struct occupancy *print_missed(struct cli *cli, struct book *book,
-                                      const struct sheet_wish *wish, int64_t now)
+static void print_days(struct cli *cli, const struct occupancy *occupancy, struct sheet_wish *wish,
+                       enum format format, const struct sheet_paper *paper)
 {
-    const struct civil_zone *zone = book->cellar->zone;
-    int64_t today = civil_day(zone, now);
-    int64_t first = civil_day_start(zone, today - 1), last = civil_day_start(zone, today) - 1;
-    struct file_list files = cli_files(cli, book);
-    bool whole = cli_whole_book(cli);
-    struct diags told_later;
-    struct book quiet = *book;
-    diag_init(&told_later, &cli->arena);
-    quiet.diags = &told_later;
-    struct occupancy *before = occupancy_read(&quiet, &cli->arena, files, whole, first);
-    struct occupancy *after = occupancy_read(book, &cli->arena, files, whole, last);
-    sheet_missed_write(stdout, sheet_make(&cli->arena, before, wish),
-                       sheet_make(&cli->arena, after, wish), cli->tsv);
-    occupancy_free(before);
-    after->later = 0; /* today's readings were left out on purpose */
-    return after;
+    for (int day = 0; day < (wish->blank ? 7 : 1); day++) {
+        wish->days_ahead = day;
+        print(sheet_make(&cli->arena, occupancy, wish), format, paper, day == 0);
+    }
 }
 
 static int run(struct cli *cli)
@@ -150,23 +136,18 @@ static int run(struct cli *cli)
     struct sheet_wish wish = {0};
     enum format format;
     const struct sheet_paper *paper;
-    int64_t now;
-    for (size_t i = 0; i < cli->operand_count && wanted.missed; i++)
-        if (strcmp(cli->operands[i], "-") == 0) {
-            cli_say(cli, "--missed reads its files twice: standard input cannot be one of them");
-            return CLI_TROUBLE;
-        }
-    if (!cli_open_book(cli, &book) || !cli_now(cli, &book, &now) ||
+    struct occupancy_request request = {.whole = cli_whole_book(cli)};
+    if (!cli_open_book(cli, &book) || !cli_now(cli, &book, &request.now) ||
         !take_wishes(cli, book.cellar, &wish, &format, &paper))
         return CLI_TROUBLE;
-    struct occupancy *occupancy =
-        wanted.missed
-            ? print_missed(cli, &book, &wish, now)
-            : occupancy_read(&book, &cli->arena, cli_files(cli, &book), cli_whole_book(cli), now);
-    int days = wanted.missed ? 0 : wish.blank ? 7 : 1;
-    for (int day = 0; day < days; day++) {
-        wish.days_ahead = day;
-        print(sheet_make(&cli->arena, occupancy, &wish), format, paper, day == 0);
+    request.asked = cli_files(cli, &book);
+    request.since = wanted.missed ? sheet_missed_since(book.cellar, request.now) : request.now;
+    struct occupancy *occupancy = occupancy_read(&book, &cli->arena, &request);
+    if (wanted.missed) {
+        struct sheet_missed missed = sheet_missed_make(&cli->arena, occupancy, &wish);
+        sheet_missed_write(stdout, &missed, cli->tsv);
+    } else {
+        print_days(cli, occupancy, &wish, format, paper);
     }
     bool good = occupancy->left_out == 0 && book.cellar_errors == 0;
     cli_write_diags(cli);

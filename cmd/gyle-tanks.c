@@ -32,8 +32,9 @@ static int run(struct cli *cli)
     }
     if (!cli_open_book(cli, &book) || !cli_now(cli, &book, &now))
         return CLI_TROUBLE;
-    struct occupancy *occupancy =
-        occupancy_read(&book, &cli->arena, cli_files(cli, &book), cli_whole_book(cli), now);
+    struct occupancy *occupancy = occupancy_read(
+        &book, &cli->arena,
+        &(struct occupancy_request){cli_files(cli, &book), cli_whole_book(cli), now, now});
     struct board *board = board_make(&cli->arena, occupancy);
     if (cli->tsv)
         board_write_tsv(stdout, board);

@@ -6,12 +6,36 @@
 
 #include <math.h>
 
-static bool has_number(const struct history *history, struct str number)
+/* The slot of a number: where it stands, or the free one where it belongs (FNV-1a, open). */
+static size_t *slot_of(const struct history *history, struct str number)
 {
-    for (size_t i = 0; i < history->batches.n; i++)
-        if (str_eq(history->batches.items[i].number, number))
-            return true;
-    return false;
+    uint64_t hash = UINT64_C(0xcbf29ce484222325);
+    for (size_t i = 0; i < number.n; i++)
+        hash = (hash ^ (unsigned char)number.p[i]) * UINT64_C(0x100000001b3);
+    size_t i = (size_t)hash & (history->slot_count - 1);
+    while (history->slots[i] != 0 &&
+           !str_eq(history->batches.items[history->slots[i] - 1].number, number))
+        i = (i + 1) & (history->slot_count - 1);
+    return &history->slots[i];
+}
+
+/* Brings the slots up to the batches; half of them stay free. */
+static void index_numbers(struct history *history)
+{
+    if (2 * (history->batches.n + 1) > history->slot_count) {
+        while (2 * (history->batches.n + 1) > history->slot_count)
+            history->slot_count = history->slot_count == 0 ? 64 : 2 * history->slot_count;
+        history->slots = arena_array(history->arena, history->slot_count, sizeof *history->slots);
+        history->indexed = 0;
+    }
+    for (; history->indexed < history->batches.n; history->indexed++)
+        *slot_of(history, history->batches.items[history->indexed].number) = history->indexed + 1;
+}
+
+static bool has_number(struct history *history, struct str number)
+{
+    index_numbers(history);
+    return *slot_of(history, number) != 0;
 }
 
 static double hours_since(int64_t zero, int64_t at)
@@ -96,6 +120,18 @@ void history_add(struct history *history, const struct finish *finish)
     trace_course(batch, arena);
     if (!isnan(batch->end_hours))
         history->batches.n++;
+}
+
+void history_until(struct history *history, const struct history *from, int64_t moment)
+{
+    history->batches.items =
+        arena_array(history->arena, from->batches.n + 1, sizeof *history->batches.items);
+    history->capacity = from->batches.n + 1;
+    for (size_t i = 0; i < from->batches.n; i++) {
+        const struct history_batch *batch = &from->batches.items[i];
+        if ((double)batch->zero + batch->steady_hours * CIVIL_HOUR <= (double)moment)
+            history->batches.items[history->batches.n++] = *batch;
+    }
 }
 
 static void read_file(struct history *history, const struct book *book, struct arena *scratch,

@@ -39,11 +39,18 @@ struct history {
     struct arena *arena; /* of all that is kept */
     LIST(struct history_batch) batches;
     size_t capacity;
+
+    /* The module's own: where a number stands, by its hash; 0: a free slot, else index + 1. */
+    size_t *slots, slot_count, indexed;
 };
 
 /* Keeps a course whose verdict is that it is over; any other, one without original or day zero, and
  * a number that is there already are passed over. */
 void history_add(struct history *history, const struct finish *finish);
+
+/* Copies into an empty history those that could be called over at a moment; what they point to is
+ * shared. */
+void history_until(struct history *history, const struct history *from, int64_t moment);
 
 /* Judges every batch of the book as of now and keeps those that are over. Files are read one by
  * one into scratch, which is reset for each; what is wrong in them is not reported. */

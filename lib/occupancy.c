@@ -66,11 +66,13 @@ static bool take_plant(struct occupancy *it, const struct plant *plant)
 {
     if (plant->errors > 0 || has_plant(it, plant))
         return false;
-    it->plants.items = grown(it, it->plants.items, it->plants.n, &it->plant_capacity);
-    it->plants.items[it->plants.n++] = plant;
     for (size_t i = 0; i < plant->cleaned.n; i++)
         if (plant->cleaned.items[i].at.set)
             cleaned(it, text_of(plant->cleaned.items[i].tank), plant->cleaned.items[i].at.at);
+    if (!shelf_keeps(&it->logs, plant))
+        return false;
+    it->plants.items = grown(it, it->plants.items, it->plants.n, &it->plant_capacity);
+    it->plants.items[it->plants.n++] = plant;
     return true;
 }
 
@@ -123,8 +125,8 @@ static void add_history(struct occupancy *it, const struct batch *batch, struct 
     }
 }
 
-/* True when the batch is kept. */
-static bool keep_batch(struct occupancy *it, struct batch *batch)
+/* True when it has a place among the tanks or the plans. */
+static bool place_batch(struct occupancy *it, struct batch *batch)
 {
     if (batch_stay_at(batch, STR(""), it->now) != NULL) {
         it->standing.items = grown(it, it->standing.items, it->standing.n, &it->standing_capacity);
@@ -138,6 +140,17 @@ static bool keep_batch(struct occupancy *it, struct batch *batch)
     } else {
         return false;
     }
+    return true;
+}
+
+/* True when the batch is kept. */
+static bool keep_batch(struct occupancy *it, struct batch *batch)
+{
+    bool placed = place_batch(it, batch);
+    if (!placed && (it->since >= it->now || shelf_end_of(batch) < it->since))
+        return false;
+    it->kept.items = grown(it, it->kept.items, it->kept.n, &it->kept_capacity);
+    it->kept.items[it->kept.n++] = batch;
     return true;
 }
 
@@ -194,8 +207,8 @@ static void take_files(struct occupancy *it, struct book *book, const struct fil
             arena_init(&spare->arena, it->arena->exhausted, it->arena->context);
         }
         if (take_file(it, book, &spare->arena, files->paths[i], asked)) {
-            spare->next = it->kept;
-            it->kept = spare;
+            spare->next = it->arenas;
+            it->arenas = spare;
             spare = NULL;
         } else {
             arena_reset(&spare->arena);
@@ -246,27 +259,75 @@ static void fill_tanks(struct occupancy *it)
     }
 }
 
-struct occupancy *occupancy_read(struct book *book, struct arena *arena, struct file_list asked,
-                                 bool whole, int64_t now)
+static struct occupancy *begin(struct arena *arena, const struct cellar *cellar, int64_t since,
+                               int64_t now)
 {
     struct occupancy *it = arena_alloc(arena, sizeof *it);
     it->arena = it->history.arena = arena;
-    it->cellar = book->cellar;
+    it->cellar = cellar;
     it->now = now;
-    it->is_part = !whole;
+    it->since = since;
+    it->logs = (struct shelf_logs){
+        .cellar = cellar, .arena = arena, .now = now, .keep_from = since - SHELF_DAYS * CIVIL_DAY};
     list_tanks(it);
-    struct file_list plants = book_plants(book);
-    take_files(it, book, &asked, true);
+    return it;
+}
+
+static struct file_list newest_first(struct file_list files)
+{
+    for (size_t i = 0, k = files.n; i + 1 < k; i++) {
+        const char *last = files.paths[--k];
+        files.paths[k] = files.paths[i];
+        files.paths[i] = last;
+    }
+    return files;
+}
+
+struct occupancy *occupancy_read(struct book *book, struct arena *arena,
+                                 const struct occupancy_request *request)
+{
+    struct occupancy *it = begin(arena, book->cellar, request->since, request->now);
+    it->is_part = !request->whole;
+    struct file_list plants = newest_first(book_plants(book));
+    take_files(it, book, &request->asked, true);
     take_files(it, book, &plants, true);
-    if (!whole && it->standing.n > 0)
+    if (it->is_part && it->standing.n > 0)
         take_rest(it, book);
+    fill_tanks(it);
+    return it;
+}
+
+/* A batch's model made anew from what was read of it: a later moment leaves traces in a model. */
+static struct batch *fresh(const struct occupancy *it, const struct batch *batch,
+                           struct diags *silent)
+{
+    struct keys_context context = cellar_context(it->cellar, it->arena, batch->source, silent);
+    struct batch *copy = batch_read(&context, batch->node);
+    batch_settle(copy, it->cellar, it->now, &context);
+    return copy;
+}
+
+struct occupancy *occupancy_at(const struct occupancy *occupancy, int64_t moment)
+{
+    struct occupancy *it = begin(occupancy->arena, occupancy->cellar, moment, moment);
+    struct diags silent;
+    diag_init_silent(&silent, it->arena);
+    it->is_part = occupancy->is_part;
+    for (size_t i = 0; i < occupancy->plants.n; i++)
+        take_plant(it, occupancy->plants.items[i]);
+    for (size_t i = 0; i < occupancy->kept.n; i++) {
+        struct batch *batch = fresh(it, occupancy->kept.items[i], &silent);
+        remember(it, batch);
+        keep_batch(it, batch);
+    }
+    history_until(&it->history, &occupancy->history, moment);
     fill_tanks(it);
     return it;
 }
 
 void occupancy_free(struct occupancy *occupancy)
 {
-    for (struct occupancy_arena *it = occupancy->kept; it != NULL; it = it->next)
+    for (struct occupancy_arena *it = occupancy->arenas; it != NULL; it = it->next)
         arena_free(&it->arena);
-    occupancy->kept = NULL;
+    occupancy->arenas = NULL;
 }

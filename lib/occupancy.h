@@ -8,6 +8,7 @@
 
 #include "book.h"
 #include "history.h"
+#include "shelf.h"
 
 #include <stdbool.h>
 #include <stddef.h>
@@ -38,11 +39,12 @@ struct occupancy {
     const struct cellar *cellar;
     int64_t now;
     LIST(struct occupancy_tank) tanks; /* in the order of the walk, then those that it leaves out */
+    LIST(struct batch *) kept;         /* of files asked for: those below, and who left lately */
     LIST(struct batch *) standing;     /* in a tank now; settled */
     LIST(struct batch *) planned;      /* its first tank lies in the future */
     LIST(struct batch *) lost;         /* no tank told, brewed within OCCUPANCY_LOST_DAYS */
     LIST(struct batch_course) strays;  /* in a tank that the cellar file does not declare */
-    LIST(const struct plant *) plants;
+    LIST(const struct plant *) plants; /* of SHELF_DAYS before since, and who tell something last */
     LIST(struct occupancy_stay) stays; /* of batches that have left */
     struct history history;
     size_t later;    /* entries after now, left out */
@@ -51,18 +53,34 @@ struct occupancy {
 
     /* The module's own. */
     struct arena *arena;
-    struct occupancy_arena *kept;
+    int64_t since;
+    struct shelf_logs logs;
+    struct occupancy_arena *arenas;
     LIST(struct str) seen; /* numbers of the batches asked for, where files were named */
     size_t seen_capacity;
-    size_t standing_capacity, planned_capacity, lost_capacity, plant_capacity, stay_capacity;
+    size_t kept_capacity, standing_capacity, planned_capacity, lost_capacity, plant_capacity,
+        stay_capacity;
 };
 
-/* Reads files (whole: they are all of the book), then the book's plant logs. Where files were
- * named, the rest of the book is read for its history only, and what is wrong in it is not told;
- * else what is wrong goes to the book's diags. All that is kept lives in the arena, or in arenas
- * that call its exhausted(); occupancy_free() gives those back. */
-struct occupancy *occupancy_read(struct book *book, struct arena *arena, struct file_list asked,
-                                 bool whole, int64_t now);
+struct occupancy_request {
+    struct file_list asked;
+    bool whole; /* they are all of the book */
+    int64_t now;
+    int64_t since; /* beer that was there at this moment or later is kept too; now: only what is */
+};
+
+/* Reads the files asked for, each once, then the book's plant logs. Where files were named, the
+ * rest of the book is read for its history only, and what is wrong in it is not told; else what is
+ * wrong goes to the book's diags. All that is kept lives in the arena, or in arenas that call its
+ * exhausted(); occupancy_free() gives those back. */
+struct occupancy *occupancy_read(struct book *book, struct arena *arena,
+                                 const struct occupancy_request *request);
+
+/* The same tanks as of a moment from the request's since to its now, from what was read then; it
+ * lives as long as that. Of the earlier batches only those count that could be called finished by
+ * then. */
+struct occupancy *occupancy_at(const struct occupancy *occupancy, int64_t moment);
+
 void occupancy_free(struct occupancy *occupancy);
 
 /* A tank's place in tanks, or SIZE_MAX. */

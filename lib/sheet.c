@@ -458,6 +458,8 @@ struct sheet *sheet_make(struct arena *arena, const struct occupancy *occupancy,
         leave_blank(sheet, wish->columns);
     } else {
         add_standing(sheet, occupancy, wish);
+    }
+    if (!wish->blank && !wish->due_only) {
         add_findings(sheet, occupancy);
         add_meters(sheet, occupancy);
     }

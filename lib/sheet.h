@@ -31,6 +31,7 @@ struct sheet_wish {
     LIST(struct str) tanks; /* n > 0: these only, due or not */
     unsigned columns;       /* not 0: blanks for these (bits 1 << READS_...), due or not */
     bool blank;             /* nothing filled in: every tank, blanks for what its kind can hold */
+    bool due_only;          /* what is due and the last figures, no findings, no meters */
     int days_ahead;         /* of a blank sheet: its date, from today */
 };
 

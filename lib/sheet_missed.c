@@ -28,13 +28,20 @@ static void name_missing(struct buf *names, const struct sheet *evening,
     }
 }
 
-static void write_row(FILE *out, const struct sheet *evening, bool tsv, struct str name,
-                      const struct batch *batch, struct str missing)
+struct writing {
+    FILE *out;
+    int64_t day;
+    bool tsv;
+};
+
+static void write_row(void *context, struct str name, const struct batch *batch, struct str missing)
 {
+    const struct writing *writing = context;
+    FILE *out = writing->out;
     char date[CIVIL_DATE_SIZE];
     struct str number = text_of(batch == NULL ? NULL : batch->number);
     struct str beer = text_of(batch == NULL ? NULL : batch->beer);
-    if (!tsv) {
+    if (!writing->tsv) {
         str_write_escaped(out, name);
         fputs(number.n > 0 ? "  " : "", out);
         str_write_escaped(out, number);
@@ -43,7 +50,7 @@ static void write_row(FILE *out, const struct sheet *evening, bool tsv, struct s
         fprintf(out, ": " STR_FMT "\n", STR_ARG(missing));
         return;
     }
-    fprintf(out, "%s\t", civil_date_text(evening->today, date));
+    fprintf(out, "%s\t", civil_date_text(writing->day, date));
     tsv_write(out, name);
     putc('\t', out);
     tsv_write(out, number);
@@ -67,12 +74,30 @@ static const struct sheet_stop *still_there(const struct sheet *evening,
     return NULL;
 }
 
-void sheet_missed_write(FILE *out, const struct sheet *morning, const struct sheet *evening,
-                        bool tsv)
+int64_t sheet_missed_since(const struct cellar *cellar, int64_t now)
 {
+    return civil_day_start(cellar->zone, civil_day(cellar->zone, now) - 1);
+}
+
+struct sheet_missed sheet_missed_make(struct arena *arena, const struct occupancy *occupancy,
+                                      const struct sheet_wish *wish)
+{
+    const struct cellar *cellar = occupancy->cellar;
+    struct sheet_wish due = *wish;
+    due.due_only = true;
+    int64_t first = sheet_missed_since(cellar, occupancy->now);
+    int64_t last = civil_day_start(cellar->zone, civil_day(cellar->zone, occupancy->now)) - 1;
+    return (struct sheet_missed){sheet_make(arena, occupancy_at(occupancy, first), &due),
+                                 sheet_make(arena, occupancy_at(occupancy, last), &due)};
+}
+
+void sheet_missed_each(const struct sheet_missed *missed,
+                       void (*tell)(void *context, struct str name, const struct batch *batch,
+                                    struct str missing),
+                       void *context)
+{
+    const struct sheet *morning = missed->morning, *evening = missed->evening;
     struct buf names = buf_new(evening->arena);
-    if (tsv)
-        fputs("date\ttank\tbatch\tbeer\tmissed\n", out);
     for (size_t i = 0; i < morning->stops.n; i++) {
         const struct sheet_stop *due = &morning->stops.items[i];
         const struct sheet_stop *done = due->is_visited ? still_there(evening, due) : NULL;
@@ -81,10 +106,18 @@ void sheet_missed_write(FILE *out, const struct sheet *morning, const struct she
         names.n = 0;
         name_missing(&names, evening, due, done);
         if (names.n > 0)
-            write_row(out, evening, tsv, due->place->name, due->course->batch, buf_str(&names));
+            tell(context, due->place->name, due->course->batch, buf_str(&names));
     }
     for (size_t i = 0; i < morning->checks.n; i++)
         if (morning->checks.items[i].cell.is_due &&
             !was_read(evening, &evening->checks.items[i].cell))
-            write_row(out, evening, tsv, morning->checks.items[i].name, NULL, STR("not read"));
+            tell(context, morning->checks.items[i].name, NULL, STR("not read"));
+}
+
+void sheet_missed_write(FILE *out, const struct sheet_missed *missed, bool tsv)
+{
+    struct writing writing = {out, missed->evening->today, tsv};
+    if (tsv)
+        fputs("date\ttank\tbatch\tbeer\tmissed\n", out);
+    sheet_missed_each(missed, write_row, &writing);
 }

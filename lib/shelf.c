@@ -16,6 +16,7 @@ struct loading {
     struct shelf_file *spare; /* for the next file */
     struct arena scratch;     /* of a verdict */
     int64_t keep_from;
+    struct shelf_logs logs;
     LIST(struct str) numbers, months; /* of all documents asked for */
     size_t number_capacity, month_capacity, batch_capacity, plant_capacity;
 };
@@ -66,8 +67,7 @@ static void remember_month(struct loading *loading, struct str month)
     loading->months.items[loading->months.n++] = str_copy(loading->arena, month);
 }
 
-/* When the beer left its last tank, or was read last where no tank is told. */
-static int64_t end_of(const struct batch *batch)
+int64_t shelf_end_of(const struct batch *batch)
 {
     int64_t end = batch->has_zero ? batch->zero : INT64_MIN;
     for (size_t i = 0; i < batch->stays.n; i++)
@@ -108,7 +108,7 @@ static bool add_batch(struct loading *loading, struct batch *batch, bool asked)
     if (asked)
         shelf->later += batch->later;
     sum_up(loading, batch);
-    if (end_of(batch) < loading->keep_from)
+    if (shelf_end_of(batch) < loading->keep_from)
         return false;
     if (shelf->batches.n == loading->batch_capacity)
         shelf->batches.items = arena_grow(loading->arena, shelf->batches.items,
@@ -118,24 +118,62 @@ static bool add_batch(struct loading *loading, struct batch *batch, bool asked)
 }
 
 /* Whether a log has anything of the days that are kept. */
-static bool is_recent(const struct loading *loading, const struct plant *plant)
+static bool is_recent(const struct plant *plant, int64_t keep_from)
 {
     for (size_t i = plant->readings.n; i-- > 0;)
-        if (plant->readings.items[i].at.at >= loading->keep_from)
+        if (plant->readings.items[i].at.at >= keep_from)
             return true;
     for (size_t i = plant->calibrations.n; i-- > 0;)
-        if (plant->calibrations.items[i].at.at >= loading->keep_from)
+        if (plant->calibrations.items[i].at.at >= keep_from)
             return true;
     for (size_t i = plant->rounds.n; i-- > 0;)
-        if (plant->rounds.items[i].at.at >= loading->keep_from)
+        if (plant->rounds.items[i].at.at >= keep_from)
             return true;
     return false;
+}
+
+/* Marks what an entry tells of; true when nothing newer did. */
+static bool is_news(bool *told, bool known, size_t index)
+{
+    bool news = known && !told[index];
+    if (news)
+        told[index] = true;
+    return news;
+}
+
+bool shelf_keeps(struct shelf_logs *logs, const struct plant *plant)
+{
+    const struct cellar *cellar = logs->cellar;
+    bool keeps = is_recent(plant, logs->keep_from);
+    if (logs->meters == NULL) {
+        logs->meters = arena_array(logs->arena, cellar->meters.n + 1, sizeof *logs->meters);
+        logs->checks = arena_array(logs->arena, cellar->checks.n + 1, sizeof *logs->checks);
+    }
+    for (size_t i = 0; i < plant->calibrations.n; i++) {
+        const struct plant_calibration *entry = &plant->calibrations.items[i];
+        const struct cellar_meter *meter =
+            entry->at.set && entry->at.at <= logs->now && entry->meter != NULL
+                ? cellar_meter(cellar, entry->meter->text)
+                : NULL;
+        keeps |= is_news(logs->meters, meter != NULL,
+                         meter == NULL ? 0 : (size_t)(meter - cellar->meters.items));
+    }
+    for (size_t i = 0; i < plant->readings.n; i++) {
+        const struct plant_reading *entry = &plant->readings.items[i];
+        const struct cellar_check *check =
+            entry->at.set && entry->at.at <= logs->now && entry->check != NULL
+                ? cellar_check(cellar, entry->check->text)
+                : NULL;
+        keeps |= is_news(logs->checks, check != NULL,
+                         check == NULL ? 0 : (size_t)(check - cellar->checks.items));
+    }
+    return keeps;
 }
 
 static bool add_plant(struct loading *loading, const struct plant *plant)
 {
     struct shelf *shelf = &loading->shelf;
-    if (!is_recent(loading, plant))
+    if (!shelf_keeps(&loading->logs, plant))
         return false;
     if (shelf->plants.n == loading->plant_capacity)
         shelf->plants.items = arena_grow(loading->arena, shelf->plants.items,
@@ -216,6 +254,10 @@ struct shelf shelf_load(struct book *book, struct arena *arena, const struct she
     loading.keep_from = INT64_MIN;
     if (request->since > INT64_MIN + SHELF_DAYS * CIVIL_DAY)
         loading.keep_from = request->since - SHELF_DAYS * CIVIL_DAY;
+    loading.logs = (struct shelf_logs){.cellar = book->cellar,
+                                       .arena = arena,
+                                       .now = request->now,
+                                       .keep_from = loading.keep_from};
     loading.shelf.history.arena = arena;
     arena_init(&loading.scratch, arena->exhausted, arena->context);
     for (size_t i = asked->n; i-- > 0;)

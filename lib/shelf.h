@@ -43,6 +43,21 @@ struct shelf_request {
     bool history;
 };
 
+/* When a beer left its last tank, or was read last where that is later: until then it counts as
+ * there. INT64_MIN where nothing tells. */
+int64_t shelf_end_of(const struct batch *batch);
+
+/* Which plant logs are worth their memory, when they are read from the newest back: those with an
+ * entry at keep_from or later, and those that tell when a meter was calibrated or a check read last
+ * as of now. Begin with the cellar and the rest zero. */
+struct shelf_logs {
+    const struct cellar *cellar;
+    struct arena *arena;
+    int64_t now, keep_from;
+    bool *meters, *checks; /* told of by newer logs, in the cellar's order */
+};
+bool shelf_keeps(struct shelf_logs *logs, const struct plant *plant);
+
 /* Reads the files asked for, then the rest of the book. What is wrong in a file goes to the book's
  * diags. The lists live in the arena, what they point to until shelf_free(). */
 struct shelf shelf_load(struct book *book, struct arena *arena,

@@ -1,55 +1,74 @@
 /* gyle-tanks: what is in which tank, and when is it free. */
 #include "board.h"
 #include "cli.h"
+#include "news.h"
 
 #include <stdio.h>
 
 enum { DAYS_MOST = 17 }; /* what 80 columns hold */
 
 static long days;
+static bool news;
 
 static const struct cli_option OPTIONS[] = {
     {'d', "days", "N", "a picture of the next N days, 1 to 17", CLI_NUMBER, &days},
+    {0, "news", NULL, "for the morning meeting: what is wrong, what to do, what comes", CLI_FLAG,
+     &news},
 };
 
 static const struct cli_program PROGRAM = {
     .name = "gyle-tanks",
     .operands = "[FILE...]",
     .summary = "what is in which tank, in which state, and when it should be free",
-    .exits = "a planned batch finds its tank taken",
+    .exits = "a planned batch finds its tank taken; of --news: anything is wrong",
     .common = CLI_HAS_BOOK | CLI_HAS_FILES,
     .options = OPTIONS,
     .option_count = sizeof OPTIONS / sizeof OPTIONS[0],
 };
 
-static int run(struct cli *cli)
+/* True when something is wrong. */
+static bool show_board(const struct cli *cli, const struct board *board)
 {
-    struct book book = {0};
-    int64_t now;
-    if (days > DAYS_MOST) {
-        cli_say(cli, "--days: at most %d", DAYS_MOST);
-        return CLI_TROUBLE;
-    }
-    if (!cli_open_book(cli, &book) || !cli_now(cli, &book, &now))
-        return CLI_TROUBLE;
-    struct occupancy *occupancy = occupancy_read(
-        &book, &cli->arena,
-        &(struct occupancy_request){cli_files(cli, &book), cli_whole_book(cli), now, now});
-    struct board *board = board_make(&cli->arena, occupancy);
     if (cli->tsv)
         board_write_tsv(stdout, board);
     else if (days > 0)
         board_write_days(stdout, board, (int)days);
     else
         board_write_text(stdout, board);
-    cli_write_diags(cli);
+    return board->clashes > 0;
+}
+
+/* The same; what is wrong in the book is part of the news. */
+static bool show_news(struct cli *cli, const struct book *book, const struct occupancy *occupancy)
+{
+    const struct news *all = news_make(&cli->arena, book, occupancy, &cli->diags);
+    (cli->tsv ? news_write_tsv : news_write_text)(stdout, all);
+    return all->found;
+}
+
+static int run(struct cli *cli)
+{
+    struct book book = {0};
+    struct occupancy_request request = {.whole = cli_whole_book(cli)};
+    if (days > DAYS_MOST || (days > 0 && news)) {
+        cli_say(cli, news ? "--news goes without --days" : "--days: at most %d", DAYS_MOST);
+        return CLI_TROUBLE;
+    }
+    if (!cli_open_book(cli, &book) || !cli_now(cli, &book, &request.now))
+        return CLI_TROUBLE;
+    request.asked = cli_files(cli, &book);
+    request.since = news ? news_since(book.cellar, request.now) : request.now;
+    struct occupancy *occupancy = occupancy_read(&book, &cli->arena, &request);
+    bool found = news ? show_news(cli, &book, occupancy)
+                      : show_board(cli, board_make(&cli->arena, occupancy));
+    if (!news)
+        cli_write_diags(cli);
     if (occupancy->later > 0)
         cli_say(cli, "%zu later %s not looked at", occupancy->later,
                 occupancy->later == 1 ? "entry was" : "entries were");
     bool good = occupancy->left_out == 0 && book.cellar_errors == 0;
-    size_t clashes = board->clashes;
     occupancy_free(occupancy);
-    return !good ? CLI_TROUBLE : clashes > 0 ? CLI_FOUND : CLI_OK;
+    return !good ? CLI_TROUBLE : found ? CLI_FOUND : CLI_OK;
 }
 
 int main(int argc, char **argv)

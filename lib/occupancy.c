@@ -194,6 +194,10 @@ static bool take_file(struct occupancy *it, struct book *book, struct arena *are
             kept = keep_batch(it, batch) || kept;
     }
     it->left_out += asked && book->diags->errors > errors;
+    if (kept && it->since < it->now) {
+        it->files.items = grown(it, it->files.items, it->files.n, &it->file_capacity);
+        it->files.items[it->files.n++] = file;
+    }
     return kept;
 }
 
@@ -297,26 +301,44 @@ struct occupancy *occupancy_read(struct book *book, struct arena *arena,
     return it;
 }
 
-/* A batch's model made anew from what was read of it: a later moment leaves traces in a model. */
-static struct batch *fresh(const struct occupancy *it, const struct batch *batch,
-                           struct diags *silent)
+/* A batch's model made anew from what was read of it: settling leaves its traces. */
+static struct batch *fresh(const struct occupancy *it, const struct batch *batch)
 {
-    struct keys_context context = cellar_context(it->cellar, it->arena, batch->source, silent);
-    struct batch *copy = batch_read(&context, batch->node);
-    batch_settle(copy, it->cellar, it->now, &context);
+    struct diags silent;
+    diag_init_silent(&silent, it->arena);
+    struct keys_context context = cellar_context(it->cellar, it->arena, batch->source, &silent);
+    return batch_read(&context, batch->node);
+}
+
+static struct batch *settled(const struct occupancy *it, struct batch *batch)
+{
+    struct diags silent;
+    diag_init_silent(&silent, it->arena);
+    struct keys_context context = cellar_context(it->cellar, it->arena, batch->source, &silent);
+    batch_settle(batch, it->cellar, it->now, &context);
+    return batch;
+}
+
+struct book_file *occupancy_fresh_file(const struct occupancy *occupancy,
+                                       const struct book_file *file)
+{
+    struct book_file *copy = arena_alloc(occupancy->arena, sizeof *copy);
+    *copy = *file;
+    copy->batches.items =
+        arena_array(occupancy->arena, file->batches.n + 1, sizeof *copy->batches.items);
+    for (size_t i = 0; i < file->batches.n; i++)
+        copy->batches.items[i] = fresh(occupancy, file->batches.items[i]);
     return copy;
 }
 
 struct occupancy *occupancy_at(const struct occupancy *occupancy, int64_t moment)
 {
     struct occupancy *it = begin(occupancy->arena, occupancy->cellar, moment, moment);
-    struct diags silent;
-    diag_init_silent(&silent, it->arena);
     it->is_part = occupancy->is_part;
     for (size_t i = 0; i < occupancy->plants.n; i++)
         take_plant(it, occupancy->plants.items[i]);
     for (size_t i = 0; i < occupancy->kept.n; i++) {
-        struct batch *batch = fresh(it, occupancy->kept.items[i], &silent);
+        struct batch *batch = settled(it, fresh(it, occupancy->kept.items[i]));
         remember(it, batch);
         keep_batch(it, batch);
     }

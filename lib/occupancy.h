@@ -40,6 +40,7 @@ struct occupancy {
     int64_t now;
     LIST(struct occupancy_tank) tanks; /* in the order of the walk, then those that it leaves out */
     LIST(struct batch *) kept;         /* of files asked for: those below, and who left lately */
+    LIST(struct book_file *) files;    /* that hold something kept, where since lies before now */
     LIST(struct batch *) standing;     /* in a tank now; settled */
     LIST(struct batch *) planned;      /* its first tank lies in the future */
     LIST(struct batch *) lost;         /* no tank told, brewed within OCCUPANCY_LOST_DAYS */
@@ -58,8 +59,8 @@ struct occupancy {
     struct occupancy_arena *arenas;
     LIST(struct str) seen; /* numbers of the batches asked for, where files were named */
     size_t seen_capacity;
-    size_t kept_capacity, standing_capacity, planned_capacity, lost_capacity, plant_capacity,
-        stay_capacity;
+    size_t file_capacity, kept_capacity, standing_capacity, planned_capacity, lost_capacity,
+        plant_capacity, stay_capacity;
 };
 
 struct occupancy_request {
@@ -80,6 +81,10 @@ struct occupancy *occupancy_read(struct book *book, struct arena *arena,
  * lives as long as that. Of the earlier batches only those count that could be called finished by
  * then. */
 struct occupancy *occupancy_at(const struct occupancy *occupancy, int64_t moment);
+
+/* One of the files that are kept, its batches not settled. */
+struct book_file *occupancy_fresh_file(const struct occupancy *occupancy,
+                                       const struct book_file *file);
 
 void occupancy_free(struct occupancy *occupancy);
 

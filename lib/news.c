@@ -218,8 +218,8 @@ static bool just_finished(const struct news *news, const struct occupancy *befor
     const struct batch_course *then = is_finished(finish) ? same_course(before, course) : NULL;
     if (then == NULL)
         return false;
-    struct outlook outlook = outlook_of(before, then, news->arena);
-    return !is_finished(&outlook.finish);
+    struct finish verdict = outlook_finish(before, then, news->arena);
+    return !is_finished(&verdict);
 }
 
 static void add_tank(struct news *news, const struct occupancy *occupancy,
@@ -309,6 +309,15 @@ static void add_missed(struct news *news, const struct occupancy *occupancy)
 
 /* The book. */
 
+/* A plant log, or a file of beer that was there since yesterday. */
+static bool is_of_today(const struct book_file *file, int64_t now)
+{
+    for (size_t i = 0; i < file->batches.n; i++)
+        if (shelf_end_of(file->batches.items[i]) >= now - CIVIL_DAY)
+            return true;
+    return file->batches.n == 0;
+}
+
 static void add_mistakes(struct news *news, const struct book *book,
                          const struct occupancy *occupancy, struct diags *diags)
 {
@@ -318,8 +327,9 @@ static void add_mistakes(struct news *news, const struct book *book,
     check_begin(&check, book->cellar, diags, news->arena, news->now);
     check_cellar(&check, book->cellar);
     for (size_t i = 0; i < occupancy->files.n; i++)
-        check_file(&check, &telling, news->arena,
-                   occupancy_fresh_file(occupancy, occupancy->files.items[i]));
+        if (is_of_today(occupancy->files.items[i], news->now))
+            check_file(&check, &telling, news->arena,
+                       occupancy_fresh_file(occupancy, occupancy->files.items[i]));
     diag_sort(diags);
     struct str last = STR("");
     for (size_t i = 0; i < diags->n; i++) {

@@ -74,8 +74,9 @@ struct news {
 /* What an occupancy must have been read with, so that news can be made of it. */
 int64_t news_since(const struct cellar *cellar, int64_t now);
 
-/* What the files that are kept say wrong goes to diags, besides what was told as they were read.
- * Rules across files are left to gyle-validate. */
+/* Diags has what was told as the files were read. To it goes what gyle-validate says of each plant
+ * log that is kept and of each file of beer that was there since yesterday; older files, and what
+ * files say of each other, are left to it. */
 struct news *news_make(struct arena *arena, const struct book *book,
                        const struct occupancy *occupancy, struct diags *diags);
 

@@ -338,6 +338,8 @@ struct occupancy *occupancy_at(const struct occupancy *occupancy, int64_t moment
     for (size_t i = 0; i < occupancy->plants.n; i++)
         take_plant(it, occupancy->plants.items[i]);
     for (size_t i = 0; i < occupancy->kept.n; i++) {
+        if (shelf_end_of(occupancy->kept.items[i]) < moment)
+            continue;
         struct batch *batch = settled(it, fresh(it, occupancy->kept.items[i]));
         remember(it, batch);
         keep_batch(it, batch);

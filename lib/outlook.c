@@ -5,17 +5,32 @@
 
 #include <math.h>
 
-static void judge(const struct occupancy *occupancy, const struct batch_course *course,
-                  struct arena *arena, struct outlook *it)
+static struct finish_context context_of(const struct occupancy *occupancy, struct arena *arena)
+{
+    return (struct finish_context){
+        .cellar = occupancy->cellar, .arena = arena, .now = occupancy->now};
+}
+
+struct finish outlook_finish(const struct occupancy *occupancy, const struct batch_course *course,
+                             struct arena *arena)
 {
     const struct batch *batch = course->batch;
-    struct finish_context context = {
-        .cellar = occupancy->cellar, .arena = arena, .now = occupancy->now};
+    struct finish_context context = context_of(occupancy, arena);
+    struct finish finish = finish_judge(&context, course);
+    if (finish.limit.source != LIMIT_NONE)
+        return finish;
     struct history_list earlier = history_of_beer(&occupancy->history, text_of(batch->beer),
                                                   batch->has_zero ? batch->zero : occupancy->now,
                                                   text_of(batch->number), arena);
     context.baseline = history_limit(&earlier, arena);
-    it->finish = finish_judge(&context, course);
+    return context.baseline.has ? finish_judge(&context, course) : finish;
+}
+
+static void judge(const struct occupancy *occupancy, const struct batch_course *course,
+                  struct arena *arena, struct outlook *it)
+{
+    struct finish_context context = context_of(occupancy, arena);
+    it->finish = outlook_finish(occupancy, course, arena);
     it->next = next_step(&context, &it->finish);
     if (FINISH_VERDICT[it->finish.verdict].is_over)
         it->forecast = (struct forecast){.source = FORECAST_NONE, .why_not = ""};

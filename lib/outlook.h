@@ -44,6 +44,10 @@ struct outlook {
     const char *why_not; /* OUTLOOK_UNKNOWN: the reason, else "" */
 };
 
+/* Its verdict alone: by its limit, else by what its earlier batches came to. */
+struct finish outlook_finish(const struct occupancy *occupancy, const struct batch_course *course,
+                             struct arena *arena);
+
 /* Of a course of the occupancy. Words live in the arena. */
 struct outlook outlook_of(const struct occupancy *occupancy, const struct batch_course *course,
                           struct arena *arena);

@@ -124,18 +124,9 @@ static const struct baseline *usual_of(const struct sheet *sheet, const struct b
     return usual;
 }
 
-static void fill_cells(struct sheet *sheet, struct sheet_stop *stop, const struct history *history)
+static void fill_cells(struct sheet *sheet, struct sheet_stop *stop)
 {
     const struct batch_course *course = stop->course;
-    const struct expect_case expect = {
-        .batch = course->batch,
-        .cellar = sheet->cellar,
-        .tank = stop->place->tank,
-        .limit = &stop->finish.limit,
-        .is_cold = stop->finish.chill.is_cold,
-        .usual = usual_of(sheet, course->batch, history),
-        .hours = hours_of(sheet, course->batch),
-    };
     for (int reads = 0; reads < SHEET_CELLS; reads++) {
         struct sheet_cell *cell = &stop->cells[reads];
         const struct reading *last = due_last_reading(course, reads, sheet->now);
@@ -143,7 +134,6 @@ static void fill_cells(struct sheet *sheet, struct sheet_stop *stop, const struc
             cell->last = last->figure[reads];
             cell->last_at = last->at.at;
         }
-        cell->expected = expect_today(&expect, reads, &cell->last);
         cell->is_due = (stop->due.reads >> reads & 1U) != 0;
     }
     for (size_t i = 0; i < course->readings.n; i++)
@@ -151,10 +141,30 @@ static void fill_cells(struct sheet *sheet, struct sheet_stop *stop, const struc
             stop->last_at = course->readings.items[i]->at.at;
 }
 
-/* The verdict and the next step; nothing where the blanks say what to do. */
-static void put_verdict(struct sheet *sheet, struct sheet_stop *stop, const struct next *next)
+static void expect(struct sheet *sheet, struct sheet_stop *stop, const struct history *history)
 {
-    struct str step = str_of(next->step);
+    const struct batch *batch = stop->course->batch;
+    const struct expect_case it = {
+        .batch = batch,
+        .cellar = sheet->cellar,
+        .tank = stop->place->tank,
+        .limit = &stop->finish.limit,
+        .is_cold = stop->finish.chill.is_cold,
+        .usual = usual_of(sheet, batch, history),
+        .hours = hours_of(sheet, batch),
+    };
+    for (int reads = 0; reads < SHEET_CELLS; reads++)
+        stop->cells[reads].expected = expect_today(&it, reads, &stop->cells[reads].last);
+}
+
+/* The verdict and the next step; nothing where the blanks say what to do. */
+static void put_verdict(struct sheet *sheet, struct sheet_stop *stop,
+                        const struct occupancy *occupancy)
+{
+    const struct finish_context context = {
+        .cellar = sheet->cellar, .arena = sheet->arena, .now = occupancy->now};
+    struct next next = next_step(&context, &stop->finish);
+    struct str step = str_of(next.step);
     if (str_starts(step, "read "))
         step.n = 0;
     struct buf words = buf_new(sheet->arena);
@@ -166,8 +176,8 @@ static void put_verdict(struct sheet *sheet, struct sheet_stop *stop, const stru
         buf_add(&words, STR("; "));
     buf_add(&words, step);
     stop->verdict = words.n > 0 ? words.p : NULL;
-    if (next->caution[0] != '\0')
-        add_words(sheet, &stop->alerts, "%s", next->caution);
+    if (next.caution[0] != '\0')
+        add_words(sheet, &stop->alerts, "%s", next.caution);
 }
 
 static void add_tasks(struct sheet *sheet, struct sheet_stop *stop)
@@ -203,16 +213,18 @@ static void fill_stop(struct sheet *sheet, struct sheet_stop *stop,
     if (stop->place->other != NULL)
         add_words(sheet, &stop->alerts, "the book has two batches in here: %s and %s",
                   shown(sheet, stop->place->other->batch->number), shown(sheet, batch->number));
-    struct outlook outlook = outlook_of(occupancy, course, sheet->arena);
     stop->course = course;
-    stop->finish = outlook.finish;
+    stop->finish = outlook_finish(occupancy, course, sheet->arena);
     stop->has_day = batch->has_zero;
     stop->day = civil_day(zone, sheet->now) - civil_day(zone, batch->zero);
     add_volume(sheet, stop);
     stop->due = due_of(sheet, stop, wish);
     stop->is_visited = stop->due.reads != 0;
-    fill_cells(sheet, stop, &occupancy->history);
-    put_verdict(sheet, stop, &outlook.next);
+    fill_cells(sheet, stop);
+    if (wish->due_only)
+        return;
+    expect(sheet, stop, &occupancy->history);
+    put_verdict(sheet, stop, occupancy);
     add_tasks(sheet, stop);
 }
 

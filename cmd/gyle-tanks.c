@@ -63,7 +63,7 @@ static int run(struct cli *cli)
                       : show_board(cli, board_make(&cli->arena, occupancy));
     if (!news)
         cli_write_diags(cli);
-    if (occupancy->later > 0)
+    if (!news && occupancy->later > 0)
         cli_say(cli, "%zu later %s not looked at", occupancy->later,
                 occupancy->later == 1 ? "entry was" : "entries were");
     bool good = occupancy->left_out == 0 && book.cellar_errors == 0;

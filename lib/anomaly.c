@@ -284,7 +284,7 @@ static void look_back(const struct anomaly_run *run, const struct batch *batch,
     if (list.n < HISTORY_FEWEST)
         return;
     struct baseline *earlier = arena_alloc(arena, sizeof *earlier);
-    *earlier = baseline_of(&list, arena);
+    *earlier = baseline_until(&list, (double)(run->book->now - batch->zero) / CIVIL_HOUR, arena);
     cache->earlier = earlier;
 }
 

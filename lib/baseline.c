@@ -243,25 +243,54 @@ static struct baseline begin(const struct history_list *list, struct arena *aren
     return baseline;
 }
 
-static void add_days(struct facts *facts, struct baseline *baseline, int first, int last)
+static void add_whole(struct facts *facts, struct baseline *baseline)
 {
-    static const enum baseline_figure BY_DAY[] = {BASELINE_GRAVITY, BASELINE_PH, BASELINE_TEMP};
-    for (size_t i = 0; i < sizeof BY_DAY / sizeof BY_DAY[0]; i++)
-        for (int day = first > 1 ? first : 1; day <= last && day <= LAST_DAY; day++)
-            add_row(facts, baseline, BASELINE_DAY, BY_DAY[i], day);
+    for (int figure = BASELINE_ORIGINAL; figure <= BASELINE_STEADY; figure++)
+        add_row(facts, baseline, BASELINE_WHOLE, (enum baseline_figure)figure, 0);
+}
+
+static void add_progress(struct facts *facts, struct baseline *baseline,
+                         enum baseline_figure figure)
+{
+    for (size_t k = 0; k < PERCENT_COUNT; k++)
+        add_row(facts, baseline, BASELINE_PROGRESS, figure, PERCENTS[k]);
+}
+
+static void add_days(struct facts *facts, struct baseline *baseline, enum baseline_figure figure,
+                     int first, int last)
+{
+    for (int day = first > 1 ? first : 1; day <= last && day <= LAST_DAY; day++)
+        add_row(facts, baseline, BASELINE_DAY, figure, day);
 }
 
 struct baseline baseline_of(const struct history_list *list, struct arena *arena)
 {
     struct facts facts;
     struct baseline baseline = begin(list, arena, &facts);
-    for (int figure = BASELINE_ORIGINAL; figure <= BASELINE_STEADY; figure++)
-        add_row(&facts, &baseline, BASELINE_WHOLE, (enum baseline_figure)figure, 0);
-    static const enum baseline_figure BY_PROGRESS[] = {BASELINE_HOURS, BASELINE_PH, BASELINE_TEMP};
-    for (size_t i = 0; i < sizeof BY_PROGRESS / sizeof BY_PROGRESS[0]; i++)
-        for (size_t k = 0; k < PERCENT_COUNT; k++)
-            add_row(&facts, &baseline, BASELINE_PROGRESS, BY_PROGRESS[i], PERCENTS[k]);
-    add_days(&facts, &baseline, 1, LAST_DAY);
+    add_whole(&facts, &baseline);
+    add_progress(&facts, &baseline, BASELINE_HOURS);
+    add_progress(&facts, &baseline, BASELINE_PH);
+    add_progress(&facts, &baseline, BASELINE_TEMP);
+    add_days(&facts, &baseline, BASELINE_GRAVITY, 1, LAST_DAY);
+    add_days(&facts, &baseline, BASELINE_PH, 1, LAST_DAY);
+    add_days(&facts, &baseline, BASELINE_TEMP, 1, LAST_DAY);
+    return baseline;
+}
+
+/* The day after an age; none after the last that is told. */
+static int next_day(double hours)
+{
+    return hours >= 0 && hours <= 24.0 * LAST_DAY ? (int)(hours / 24) + 1 : LAST_DAY;
+}
+
+struct baseline baseline_until(const struct history_list *list, double hours, struct arena *arena)
+{
+    struct facts facts;
+    struct baseline baseline = begin(list, arena, &facts);
+    add_whole(&facts, &baseline);
+    add_progress(&facts, &baseline, BASELINE_PH);
+    add_days(&facts, &baseline, BASELINE_GRAVITY, 1, next_day(hours));
+    add_days(&facts, &baseline, BASELINE_PH, 1, next_day(hours));
     return baseline;
 }
 
@@ -269,8 +298,10 @@ struct baseline baseline_at_age(const struct history_list *list, double hours, s
 {
     struct facts facts;
     struct baseline baseline = begin(list, arena, &facts);
-    if (hours >= 0 && hours <= 24.0 * LAST_DAY)
-        add_days(&facts, &baseline, (int)(hours / 24), (int)(hours / 24) + 1);
+    if (hours < 0 || hours > 24.0 * LAST_DAY)
+        return baseline;
+    add_days(&facts, &baseline, BASELINE_GRAVITY, next_day(hours) - 1, next_day(hours));
+    add_days(&facts, &baseline, BASELINE_PH, next_day(hours) - 1, next_day(hours));
     return baseline;
 }
 

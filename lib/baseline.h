@@ -65,8 +65,10 @@ struct baseline {
 /* Of one beer's batches; the list is not empty. All memory from arena. */
 struct baseline baseline_of(const struct history_list *list, struct arena *arena);
 
-/* The same with only the rows that baseline_at() reads at that age, in hours since day zero: where
- * one moment is asked for, the whole is fifty times the work. */
+/* Where less is asked for, most of that work is not needed. What a course up to an age is held
+ * against, in hours since day zero: the whole, pH by progress, gravity and pH by the days to then;
+ * and what one moment is: gravity and pH of the days about it. */
+struct baseline baseline_until(const struct history_list *list, double hours, struct arena *arena);
 struct baseline baseline_at_age(const struct history_list *list, double hours, struct arena *arena);
 
 /* The row, or NULL. */

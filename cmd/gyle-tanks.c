@@ -12,7 +12,7 @@ static bool news;
 
 static const struct cli_option OPTIONS[] = {
     {'d', "days", "N", "a picture of the next N days, 1 to 17", CLI_NUMBER, &days},
-    {0, "news", NULL, "for the morning meeting: what is wrong, what to do, what comes", CLI_FLAG,
+    {0, "news", NULL, "what is wrong, what to do today, what is coming", CLI_FLAG,
      &news},
 };
 
@@ -20,7 +20,7 @@ static const struct cli_program PROGRAM = {
     .name = "gyle-tanks",
     .operands = "[FILE...]",
     .summary = "what is in which tank, in which state, and when it should be free",
-    .exits = "a planned batch finds its tank taken; of --news: anything is wrong",
+    .exits = "a plan clashes, or the news is bad",
     .common = CLI_HAS_BOOK | CLI_HAS_FILES,
     .options = OPTIONS,
     .option_count = sizeof OPTIONS / sizeof OPTIONS[0],

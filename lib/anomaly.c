@@ -79,6 +79,12 @@ size_t anomaly_walk_order(const struct anomaly_book *book, struct str tank)
     return cellar->walk.n + cellar->tanks.n;
 }
 
+int64_t anomaly_told_since(const struct anomaly_run *run, int days)
+{
+    int64_t since = run->book->now - days * CIVIL_DAY;
+    return run->book->since < since ? run->book->since : since;
+}
+
 struct anomaly_finding *anomaly_add(struct anomaly_run *run, struct anomaly_finding finding)
 {
     if (run->findings.n == run->capacity)

@@ -4,10 +4,11 @@
 
 #include <math.h>
 
-#define STILL_MATTERS (3 * CIVIL_DAY)
-#define COUNT_OFF     0.02  /* of the volume: containers are filled no better */
-#define LOSS_MOST     0.06  /* of what went into the tank */
-#define GAIN_MOST     0.005 /* beer meters err by 0.5 % at most (27 CFR 25.42) */
+#define COUNT_OFF 0.02  /* of the volume: containers are filled no better */
+#define LOSS_MOST 0.06  /* of what went into the tank */
+#define GAIN_MOST 0.005 /* beer meters err by 0.5 % at most (27 CFR 25.42) */
+
+enum { STILL_MATTERS = 3 }; /* days that a packaging is told */
 
 static double volume_of(const struct batch_event *event)
 {
@@ -89,9 +90,7 @@ static void judge_event(struct anomaly_run *run, const struct batch *batch,
 
 void anomaly_of_line(struct anomaly_run *run)
 {
-    int64_t since = run->book->now - STILL_MATTERS;
-    if (run->book->since < since)
-        since = run->book->since;
+    int64_t since = anomaly_told_since(run, STILL_MATTERS);
     for (size_t i = 0; i < run->book->batch_count; i++) {
         const struct batch *batch = run->book->batches[i];
         for (size_t k = 0; run->book->asked[i] && k < batch->happened.n; k++) {

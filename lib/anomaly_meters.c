@@ -6,7 +6,7 @@
 
 #include <math.h>
 
-#define STILL_MATTERS (7 * CIVIL_DAY) /* how long a meter's fault is told */
+enum { STILL_MATTERS = 7 }; /* days that a meter's fault is told */
 
 static struct anomaly_finding finding_of(enum anomaly_rule rule, const struct meter *meter,
                                          int64_t at)
@@ -19,12 +19,6 @@ static struct anomaly_finding finding_of(enum anomaly_rule rule, const struct me
         .times = 1,
         .subject = meter->name,
     };
-}
-
-static int64_t told_since(const struct anomaly_run *run)
-{
-    int64_t since = run->book->now - STILL_MATTERS;
-    return run->book->since < since ? run->book->since : since;
 }
 
 struct stop {
@@ -84,22 +78,21 @@ static void say_calibrated(const struct anomaly_run *run, struct buf *buf,
     if (fabs(next->found_off) < 0.005)
         buf_printf(buf, "right");
     else
-        buf_printf(buf, "%.2f %s", fabs(next->found_off), next->found_off > 0 ? "high" : "low");
+        meter_write_off(buf, meter->quantity, next->found_off);
 }
 
 static void report_shift(struct anomaly_run *run, const struct meter *meter,
                          const struct meter_shift *shift)
 {
     struct buf tanks = buf_new(run->book->arena);
-    if (shift->last < told_since(run) || tanks_read(run, meter, shift->day, &tanks) == 0)
+    if (shift->last < anomaly_told_since(run, STILL_MATTERS) ||
+        tanks_read(run, meter, shift->day, &tanks) == 0)
         return;
     struct anomaly_finding f = finding_of(ANOMALY_METER_SHIFT, meter, shift->at);
     struct buf buf = buf_new(run->book->arena);
     buf_add(&buf, meter->name);
-    if (meter->quantity == QUANTITY_PH)
-        buf_printf(&buf, " read %.2f too %s", fabs(shift->by), shift->by > 0 ? "high" : "low");
-    else
-        buf_printf(&buf, " read %.1f P too %s", fabs(shift->by), shift->by > 0 ? "high" : "low");
+    buf_printf(&buf, " read ");
+    meter_write_off(&buf, meter->quantity, shift->by);
     buf_printf(&buf, " in all %zu tanks at rest", shift->tanks);
     f.reading = buf_str(&buf);
     f.expected = STR("as the days before");
@@ -113,7 +106,7 @@ static void report_shift(struct anomaly_run *run, const struct meter *meter,
 
 static void report_blame(struct anomaly_run *run, const struct anomaly_blame *blame)
 {
-    if (blame->at < told_since(run) ||
+    if (blame->at < anomaly_told_since(run, STILL_MATTERS) ||
         meter_shift_on(blame->meter, run->book->cellar->zone, blame->at) != NULL)
         return;
     struct anomaly_finding f = finding_of(ANOMALY_METER_DOUBT, blame->meter, blame->at);
@@ -153,7 +146,7 @@ static void report_due(struct anomaly_run *run, const struct meter *meter)
                 str_eq(reading->meter[meter->reads]->text, meter->name))
                 used = reading->at.at;
         }
-    if (used == INT64_MIN || used < told_since(run))
+    if (used < anomaly_told_since(run, STILL_MATTERS))
         return;
     unsigned doubts = meter_doubts(meter, zone, used, NULL) & (METER_OVERDUE | METER_NEVER);
     if (doubts == 0 || meter_next_check(meter, used) != NULL ||

@@ -31,6 +31,9 @@ struct anomaly_finding *anomaly_add(struct anomaly_run *run, struct anomaly_find
 /* The tank's place on the walk. */
 size_t anomaly_walk_order(const struct anomaly_book *book, struct str tank);
 
+/* What matters for some days is told from here on: so long ago, or since the book asks. */
+int64_t anomaly_told_since(const struct anomaly_run *run, int days);
+
 void anomaly_of_meters(struct anomaly_run *run);
 void anomaly_of_plant(struct anomaly_run *run);
 void anomaly_of_trends(struct anomaly_run *run);

@@ -465,7 +465,7 @@ static void write_day(struct buf *buf, const struct civil_zone *zone, int64_t at
     buf_printf(buf, "%s", civil_short_date(civil_day(zone, at), text));
 }
 
-static void write_off(struct buf *buf, enum quantity quantity, double by)
+void meter_write_off(struct buf *buf, enum quantity quantity, double by)
 {
     if (quantity == QUANTITY_PH)
         buf_printf(buf, "%.2f too %s", fabs(by), by > 0 ? "high" : "low");
@@ -490,12 +490,12 @@ void meter_write_doubt(struct buf *buf, const struct meter *meter, const struct 
     buf_add(buf, meter->name);
     if ((doubts & METER_SHIFTED) && shift != NULL) {
         buf_printf(buf, " read ");
-        write_off(buf, meter->quantity, shift->by);
+        meter_write_off(buf, meter->quantity, shift->by);
         buf_printf(buf, " in %zu tanks on ", shift->tanks);
         write_day(buf, zone, at);
     } else if ((doubts & METER_OFF_AFTER) && next != NULL) {
         buf_printf(buf, " was found ");
-        write_off(buf, meter->quantity, next->found_off);
+        meter_write_off(buf, meter->quantity, next->found_off);
         buf_printf(buf, " on ");
         write_day(buf, zone, next->at);
     } else if ((doubts & METER_OVERDUE) && last != NULL) {

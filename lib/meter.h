@@ -126,6 +126,9 @@ const struct meter_shift *meter_shift_on(const struct meter *meter, const struct
 unsigned meter_doubts(const struct meter *meter, const struct civil_zone *zone, int64_t at,
                       const struct figure *figure);
 
+/* By how much a meter is off: "0.19 too high", "0.3 P too low". */
+void meter_write_off(struct buf *buf, enum quantity quantity, double by);
+
 /* The gravest of some doubts, in words: "PH2 was last calibrated on 16 Nov, due every 1 d". */
 void meter_write_doubt(struct buf *buf, const struct meter *meter, const struct civil_zone *zone,
                        int64_t at, unsigned doubts);

@@ -133,9 +133,9 @@ static bool is_off_in_water(const struct judging *j, struct buf *why)
 static void say_shift(const struct judging *j, struct buf *why)
 {
     const struct meter_shift *shift = j->trust->shift;
-    bool ph = j->trust->meter->quantity == QUANTITY_PH;
-    buf_printf(why, "read %.*f too %s in %zu tanks on ", ph ? 2 : 1, fabs(shift->by),
-               shift->by > 0 ? "high" : "low", shift->tanks);
+    buf_printf(why, "read ");
+    meter_write_off(why, j->trust->meter->quantity, shift->by);
+    buf_printf(why, " in %zu tanks on ", shift->tanks);
     words_day(why, j->cellar, shift->at);
 }
 

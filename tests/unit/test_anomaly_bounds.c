@@ -81,6 +81,11 @@ static const struct row START[] = {
      "ph-low:alarm?"},
     {"the trade's 3.9, 0.30 under", "05 09:00",
      PLAIN READINGS R("05 08:00", "ph: 3.60, gravity: 2.8 P"), ""},
+    {"a sour without a range may be as acid as it likes", "05 09:00",
+     SOUR READINGS R("05 08:00", "ph: 2.50, gravity: 5.0 P"), ""},
+    {"as it was pitched, acid is another matter", "02 09:00",
+     SALTY READINGS R("01 12:00", "ph: 2.80"), ""},
+    {"half an hour later", "02 09:00", SALTY READINGS R("01 12:30", "ph: 2.80"), "ph-low:note?"},
     {"a sour with a range of its own, under it", "05 09:00",
      SALTY READINGS R("05 08:00", "ph: 2.89, gravity: 5.0 P"), "ph-low:note?"},
     {"a sour with a range of its own, 0.30 under it", "05 09:00",
@@ -257,6 +262,20 @@ static const struct row ENDS[] = {
      PLAIN FORCED READINGS R("05 08:00", "gravity: 2.5 P") R("06 08:00", "gravity: 2.5 P")
          R("07 08:00", "gravity: 2.5 P, vdk: 0.11 mg/L"),
      "vdk-high:warn"},
+    {"a test more than 48 h before its end is too old", "07 09:00",
+     PALE FORCED READINGS R("03 07:59", "gravity: 3.0 P, vdk: 0.05 mg/L")
+         R("05 08:00", "gravity: 2.5 P") R("06 08:00", "gravity: 2.5 P")
+             R("07 08:00", "gravity: 2.5 P"),
+     "vdk-due:note"},
+    {"a test 48 h before it counts", "07 09:00",
+     PALE FORCED READINGS R("03 08:00", "gravity: 3.0 P, vdk: 0.05 mg/L")
+         R("05 08:00", "gravity: 2.5 P") R("06 08:00", "gravity: 2.5 P")
+             R("07 08:00", "gravity: 2.5 P"),
+     ""},
+    {"no limit, no test asked for", "07 09:00",
+     PLAIN FORCED READINGS R("05 08:00", "gravity: 2.5 P") R("06 08:00", "gravity: 2.5 P")
+         R("07 08:00", "gravity: 2.5 P"),
+     ""},
     {"VDK at the beer's own limit", "08 09:00",
      ABBEY FORCED READINGS R("03 08:00", "gravity: 2.5 P") R("04 08:00", "gravity: 2.5 P")
          R("05 08:00", "gravity: 2.5 P") R("06 08:00", "gravity: 2.5 P")

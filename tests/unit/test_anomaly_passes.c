@@ -59,6 +59,12 @@ static const struct row LINE[] = {
      FILL("28 hL") EVENTS "  - {at: 2026-11-07 10:00, what: package}\n" PACKAGED("13.5 hL", "45")
          DAY7,
      ""},
+    {"what was filled before, from another tank, is not of it", "08 15:00",
+     "---\nbatch: 1\nbeer: Pale\nbrewed: 2026-11-01 12:00\ntanks: [{tank: F1, from: 2026-11-01 "
+     "12:00, to: "
+     "2026-11-06 12:00}, {tank: B1, from: 2026-11-06 12:00, volume: 28 hL}]\n" EVENTS
+     "  - {at: 2026-11-05 10:00, what: package, volume: 1.5 hL}\n" PACKAGED("27 hL", "90") DAY7,
+     ""},
     {"the tank is not empty yet", "08 15:00",
      FILL("28 hL") EVENTS "  - {at: 2026-11-08 10:00, what: package, volume: 13.5 hL}\n" DAY7, ""},
     {"three days ago", "11 10:00", FILL("28 hL") EVENTS PACKAGED("24.9 hL", "83") DAY7,

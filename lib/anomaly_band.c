@@ -58,7 +58,7 @@ bool anomaly_ph_course(const struct anomaly_case *c, struct anomaly_finding *f)
     const struct baseline *baseline = c->cache->earlier;
     const struct figure *ph = anomaly_figure(c, READS_PH);
     struct baseline_row band;
-    if (ph == NULL || baseline == NULL || !(c->hours > 0) || anomaly_stage(c) != ANOMALY_FERMENTING)
+    if (baseline == NULL || !(c->hours > 0) || anomaly_stage(c) != ANOMALY_FERMENTING)
         return false;
     double share = progress(c, baseline);
     if (isnan(share) || !ph_band(baseline, share, &band))

@@ -24,7 +24,7 @@ bool anomaly_carbonation(const struct anomaly_case *c, struct anomaly_finding *f
 {
     const struct figure *vol = anomaly_figure(c, READS_CARBONATION);
     struct anomaly_limit limit = anomaly_limit_of(c->beer == NULL ? NULL : &c->beer->carbonation);
-    if (vol == NULL || !limit.own || anomaly_stage(c) != ANOMALY_BRIGHT)
+    if (!limit.own || anomaly_stage(c) != ANOMALY_BRIGHT)
         return false;
     bool low = anomaly_less(vol->value, limit.low);
     bool high = anomaly_less(limit.high, vol->value);
@@ -59,7 +59,7 @@ bool anomaly_oxygen(const struct anomaly_case *c, struct anomaly_finding *f)
 {
     const struct figure *oxygen = anomaly_figure(c, READS_OXYGEN);
     struct anomaly_limit limit = anomaly_limit_of(c->beer == NULL ? NULL : &c->beer->oxygen);
-    if (oxygen == NULL || anomaly_stage(c) != ANOMALY_BRIGHT)
+    if (anomaly_stage(c) != ANOMALY_BRIGHT)
         return false;
     const struct reading *before = anomaly_before(c, READS_OXYGEN, 7 * 24, true);
     bool over = limit.own && oxygen->value > limit.high;

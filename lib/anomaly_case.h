@@ -52,7 +52,8 @@ struct anomaly_case {
 #define ANOMALY_PASS(id, name, level, scope, meaning, normal, causes, first, caution)
 #include "anomaly.def"
 
-/* The figure at the case's reading, or NULL when it is not there or off the end of a scale. */
+/* The figure at the case's reading, or NULL when it is not there or off the end of a scale. A rule
+ * of one figure is only asked where that one is there; VDK may be a smell alone. */
 const struct figure *anomaly_figure(const struct anomaly_case *c, enum batch_reads reads);
 
 /* The last reading before the case's that has an exact figure, at most `hours` older; NULL when

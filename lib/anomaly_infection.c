@@ -30,7 +30,7 @@ bool anomaly_ph_low(const struct anomaly_case *c, struct anomaly_finding *f)
 {
     const struct figure *ph = anomaly_figure(c, READS_PH);
     struct anomaly_limit limit = anomaly_limit_ph(c);
-    if (ph == NULL || (c->practice->sours && !limit.own) || !(c->hours > 0))
+    if ((c->practice->sours && !limit.own) || !(c->hours > 0))
         return false;
     double least = limit.low - BELOW_RANGE;
     if (!anomaly_less(ph->value, least))

@@ -136,7 +136,7 @@ static void report_due(struct anomaly_run *run, const struct meter *meter)
 {
     const struct civil_zone *zone = run->book->cellar->zone;
     int64_t used = INT64_MIN;
-    if (meter->reads == READS_COUNT || !isfinite(meter->due_hours))
+    if (meter->reads == READS_COUNT)
         return;
     for (size_t i = 0; i < run->course_count; i++)
         for (size_t k = 0; run->asked[i] && k < run->courses[i].readings.n; k++) {

@@ -13,7 +13,7 @@
 bool anomaly_pressure_rated(const struct anomaly_case *c, struct anomaly_finding *f)
 {
     const struct figure *pressure = anomaly_figure(c, READS_PRESSURE);
-    if (pressure == NULL || c->tank == NULL || !figure_is_exact(&c->tank->rated))
+    if (c->tank == NULL || !figure_is_exact(&c->tank->rated))
         return false;
     double rated = c->tank->rated.value, part = pressure->value / rated;
     if (!(rated > 0) || anomaly_less(part, PRACTICE_SHARE_OF_RATED))
@@ -73,7 +73,7 @@ bool anomaly_pressure_rising(const struct anomaly_case *c, struct anomaly_findin
     const unsigned gas =
         1U << EVENT_CLOSE | 1U << EVENT_CARBONATE | 1U << EVENT_KRAUSEN | 1U << EVENT_MOVE;
     const struct figure *pressure = anomaly_figure(c, READS_PRESSURE);
-    if (pressure == NULL || anomaly_stage(c) == ANOMALY_FERMENTING)
+    if (anomaly_stage(c) == ANOMALY_FERMENTING)
         return false;
     const struct reading *before = farthest(c, gas, true);
     if (before == NULL)
@@ -88,8 +88,6 @@ bool anomaly_pressure_falling(const struct anomaly_case *c, struct anomaly_findi
                            1U << EVENT_CARBONATE | 1U << EVENT_PACKAGE | 1U << EVENT_DUMP |
                            1U << EVENT_DRY_HOP;
     const struct figure *pressure = anomaly_figure(c, READS_PRESSURE);
-    if (pressure == NULL)
-        return false;
     const struct batch_event *chill = anomaly_event(c, EVENT_CHILL);
     if (chill != NULL && anomaly_stage(c) == ANOMALY_CHILLED &&
         anomaly_hours(chill->at.at, c->at) < SETTLES)
@@ -106,8 +104,7 @@ bool anomaly_pressure_not_building(const struct anomaly_case *c, struct anomaly_
     const struct figure *pressure = anomaly_figure(c, READS_PRESSURE);
     const struct batch_event *close = anomaly_event(c, EVENT_CLOSE);
     const struct figure *gravity = anomaly_figure(c, READS_GRAVITY);
-    if (pressure == NULL || close == NULL || gravity == NULL ||
-        anomaly_stage(c) != ANOMALY_FERMENTING)
+    if (close == NULL || gravity == NULL || anomaly_stage(c) != ANOMALY_FERMENTING)
         return false;
     if (anomaly_hours(close->at.at, c->at) < 40 ||
         anomaly_event_between(c, 1U << EVENT_VENT, close->at.at, c->at))

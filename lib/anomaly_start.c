@@ -91,8 +91,7 @@ bool anomaly_slow_start(const struct anomaly_case *c, struct anomaly_finding *f)
 bool anomaly_ph_above_wort(const struct anomaly_case *c, struct anomaly_finding *f)
 {
     const struct figure *ph = anomaly_figure(c, READS_PH), *wort = &c->batch->used_wort_ph;
-    if (ph == NULL || isnan(c->hours) || c->hours < 0 || c->hours > RESIDUE_HOURS ||
-        anomaly_stage(c) != ANOMALY_FERMENTING)
+    if (!(c->hours >= 0) || c->hours > RESIDUE_HOURS || anomaly_stage(c) != ANOMALY_FERMENTING)
         return false;
     bool known = figure_is_exact(wort);
     double from = known ? wort->value : WORT_PH;
@@ -110,7 +109,7 @@ bool anomaly_ph_above_wort(const struct anomaly_case *c, struct anomaly_finding 
 bool anomaly_ph_acid_early(const struct anomaly_case *c, struct anomaly_finding *f)
 {
     const struct figure *ph = anomaly_figure(c, READS_PH), *wort = &c->batch->used_wort_ph;
-    if (ph == NULL || c->practice->sours || !(c->hours >= 0) || c->hours > EARLY_HOURS)
+    if (c->practice->sours || !(c->hours >= 0) || c->hours > EARLY_HOURS)
         return false;
     if (figure_is_exact(wort) && wort->value <= 4.6) /* soured before it was pitched */
         return false;

@@ -14,7 +14,7 @@
 bool anomaly_temp_ferment(const struct anomaly_case *c, struct anomaly_finding *f)
 {
     const struct figure *temp = anomaly_figure(c, READS_TEMP);
-    if (temp == NULL || !(c->hours > 0) || anomaly_stage(c) != ANOMALY_FERMENTING)
+    if (!(c->hours > 0) || anomaly_stage(c) != ANOMALY_FERMENTING)
         return false;
     struct anomaly_limit limit = anomaly_limit_ferment(c);
     double over = temp->value - limit.high, under = limit.low - temp->value;
@@ -34,8 +34,6 @@ bool anomaly_temp_ferment(const struct anomaly_case *c, struct anomaly_finding *
 bool anomaly_temp_cold(const struct anomaly_case *c, struct anomaly_finding *f)
 {
     const struct figure *temp = anomaly_figure(c, READS_TEMP);
-    if (temp == NULL)
-        return false;
     struct chill chill = chill_of(c->course, c->at);
     if (!chill.is_cold || anomaly_hours(chill.at, c->at) < COLD_GRACE)
         return false;
@@ -54,7 +52,7 @@ bool anomaly_temp_not_falling(const struct anomaly_case *c, struct anomaly_findi
 {
     const struct figure *temp = anomaly_figure(c, READS_TEMP);
     const struct batch_event *chill = anomaly_event(c, EVENT_CHILL);
-    if (temp == NULL || chill == NULL)
+    if (chill == NULL)
         return false;
     double hours = anomaly_hours(chill->at.at, c->at);
     if (hours < CHILL_HOURS || hours >= COLD_GRACE)
@@ -81,7 +79,7 @@ bool anomaly_temp_jump(const struct anomaly_case *c, struct anomaly_finding *f)
 {
     const unsigned meant = 1U << EVENT_CHILL | 1U << EVENT_KRAUSEN | 1U << EVENT_MOVE;
     const struct figure *temp = anomaly_figure(c, READS_TEMP);
-    const struct reading *before = temp == NULL ? NULL : anomaly_before(c, READS_TEMP, 36, true);
+    const struct reading *before = anomaly_before(c, READS_TEMP, 36, true);
     if (before == NULL)
         return false;
     double was = before->figure[READS_TEMP].value, by = temp->value - was;

@@ -37,7 +37,7 @@ static const char CELLAR[] =
     "  R1: {reads: gravity, kind: hydrometer, reference: 20 C}\n"
     "checks:\n"
     "  cold room: {reads: temperature, limits: 1..4 C}\n"
-    "  water in: {reads: volume, counter: yes}\n"
+    "  water in: {reads: volume, counter: yes}\n  silo: {reads: volume}\n"
     "  steam: {reads: pressure, limits: 1.0.. bar, every: 12 h}\n";
 
 /* A batch of each beer, pitched on the first of November at noon. */

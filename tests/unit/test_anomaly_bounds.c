@@ -431,6 +431,57 @@ static const struct row PRESSURES[] = {
      PALE READINGS R("03 08:00", "temp: 19 C, pressure: 0.20 bar")
          R("04 08:00", "temp: 19 C, pressure: 0.75 bar"),
      ""},
+    {"closed since: it may rise", "04 09:00",
+     BRIGHT EVENTS EVENT("03 10:00", "close")
+         READINGS R("03 08:00", "temp: 1 C, pressure: 0.60 bar")
+             R("04 08:00", "temp: 1 C, pressure: 0.75 bar"),
+     ""},
+    {"krausen since: it may rise", "04 09:00",
+     BRIGHT EVENTS EVENT("03 10:00", "krausen")
+         READINGS R("03 08:00", "temp: 1 C, pressure: 0.60 bar")
+             R("04 08:00", "temp: 1 C, pressure: 0.75 bar"),
+     ""},
+    {"roused since: it may not", "04 09:00",
+     BRIGHT EVENTS EVENT("03 10:00", "rouse")
+         READINGS R("03 08:00", "temp: 1 C, pressure: 0.60 bar")
+             R("04 08:00", "temp: 1 C, pressure: 0.75 bar"),
+     "pressure-rising:note?"},
+    {"carbonated since: it may fall", "04 09:00",
+     BRIGHT EVENTS EVENT("03 10:00", "carbonate")
+         READINGS R("03 08:00", "temp: 1 C, pressure: 0.60 bar")
+             R("04 08:00", "temp: 1 C, pressure: 0.30 bar"),
+     ""},
+    {"packaged since: it may fall", "04 09:00",
+     BRIGHT EVENTS EVENT("03 10:00", "package")
+         READINGS R("03 08:00", "temp: 1 C, pressure: 0.60 bar")
+             R("04 08:00", "temp: 1 C, pressure: 0.30 bar"),
+     ""},
+    {"roused since: it may not fall", "04 09:00",
+     BRIGHT EVENTS EVENT("03 10:00", "rouse")
+         READINGS R("03 08:00", "temp: 1 C, pressure: 0.60 bar")
+             R("04 08:00", "temp: 1 C, pressure: 0.30 bar"),
+     "pressure-falling:note?"},
+    {"chilled since, still warm", "04 09:00",
+     PALE EVENTS EVENT("03 10:00", "chill") READINGS R("03 08:00", "temp: 19 C, pressure: 0.60 bar")
+         R("04 05:00", "temp: 18.5 C, pressure: 0.40 bar"),
+     ""},
+    {"a barrel has no name plate", "04 09:00",
+     HEAD("1", "Plain", "F4") READINGS R("04 08:00", "pressure: 0.9 bar"), ""},
+    {"without a temperature nothing is compared", "04 09:00",
+     BRIGHT READINGS R("03 08:00", "pressure: 0.60 bar")
+         R("04 08:00", "temp: 1 C, pressure: 0.75 bar"),
+     ""},
+    {"closed on the minute of a reading", "06 09:00",
+     PALE EVENTS EVENT("04 08:00", "close")
+         READINGS R("04 08:00", "gravity: 4.2 P, pressure: 0.1 bar")
+             R("05 08:00", "gravity: 3.4 P, pressure: 0.1 bar")
+                 R("06 08:00", "gravity: 2.9 P, pressure: 0.1 bar"),
+     "pressure-not-building:warn"},
+    {"without a gravity nobody can tell", "06 09:00",
+     PALE EVENTS EVENT("04 08:00", "close")
+         READINGS R("04 08:00", "gravity: 4.2 P, pressure: 0.1 bar")
+             R("05 08:00", "gravity: 3.4 P, pressure: 0.1 bar") R("06 08:00", "pressure: 0.1 bar"),
+     ""},
     {"0.14 bar less", "05 09:00",
      BRIGHT READINGS R("03 08:00", "temp: 1 C, pressure: 0.60 bar")
          R("04 08:00", "temp: 1 C, pressure: 0.53 bar")

@@ -24,6 +24,12 @@ static const struct row METERS[] = {
                          "  - {at: 2026-11-05 09:00, meter: M2, temp: 25 C, buffers: [{ph: 7.00, "
                          "mv: 0}, {ph: 4.01, mv: 172}]}\n",
      ""},
+    {"one in doubt, another one due the same day", "05 09:00",
+     HEAD("1", "Pale", "F1") READINGS R("05 08:00", "ph: 3.55, gravity: 2.8 P, ph-meter: M1")
+         HEAD("2", "Pale", "F2") READINGS R("05 08:00", "ph: 4.22, gravity: 2.8 P, ph-meter: M2"),
+     "meter-doubt:warn meter-due:note ph-low:warn?"},
+    {"a hydrometer is never due", "05 09:00",
+     PALE READINGS R("05 08:00", "gravity: 2.8 P, gravity-meter: R1, temp: 20 C"), ""},
     {"three tanks off a week ago", "14 08:00", THREE("4.38", "4.39", "4.37") M1_IN_ORDER,
      "meter-shift:warn round-missed:note"},
     {"a week is over", "14 08:01", THREE("4.38", "4.39", "4.37") M1_IN_ORDER, "round-missed:note"},
@@ -72,6 +78,21 @@ static const struct row LINE[] = {
     {"longer ago", "11 10:01", FILL("28 hL") EVENTS PACKAGED("24.9 hL", "83") DAY7, ""},
 };
 
+#define BREWS                                                                                      \
+    BREW("1", "09-20") BREW("2", "10-04") BREW("3", "10-20") BREW("4", "11-02") BREW("5", "11-12")
+#define EIGHT           BREW("6", "09-05") BREW("7", "08-25") BREW("8", "08-10") BREWS
+#define SILO(at, value) "  - {at: 2026-" at " 08:00, check: silo, value: " value " m3}\n"
+/* The last brew was pitched on the minute at which the last fortnight begins. */
+#define BOUNDARY(last)                                                                             \
+    BREW("1", "09-20")                                                                             \
+    BREW("2", "10-04")                                                                             \
+    BREW("3", "10-20")                                                                             \
+        BREW("4", "11-02") "---\nbatch: 5\nbeer: Plain\nbrewed: 2026-11-10 08:00\nvolume: 28 hL\n" \
+                           "---\nplant: 2026-11\nreadings:\n" COUNTER("09-15", "100")              \
+                               COUNTER("09-29", "120") COUNTER("10-13", "141")                     \
+                                   COUNTER("10-27", "160") COUNTER("11-10", "181")                 \
+                                       COUNTER("11-24", last)
+
 static const struct row CHECKS[] = {
     {"the cold room at its low end", "05 09:00", PLANT CHECK("05 08:00", "cold room", "1.0 C"), ""},
     {"the cold room freezes", "05 09:00", PLANT CHECK("05 08:00", "cold room", "0.9 C"),
@@ -100,10 +121,54 @@ static const struct row CHECKS[] = {
      PLANT CHECK("05 08:00", "water in", "118.5 m3") CHECK("03 08:00", "water in", "118.0 m3")
          CHECK("04 08:00", "water in", "119.0 m3"),
      "check-counter:warn"},
+    {"what is written for later is not known yet", "05 09:00",
+     PLANT CHECK("05 08:00", "cold room", "3.0 C") CHECK("05 09:01", "cold room", "5.0 C"), ""},
+    {"what is written now is", "05 09:00",
+     PLANT CHECK("05 08:00", "cold room", "3.0 C") CHECK("05 09:00", "cold room", "5.0 C"),
+     "check-limits:warn"},
+    {"twice in one minute: the later entry", "05 09:00",
+     PLANT CHECK("05 08:00", "cold room", "3.0 C") CHECK("05 08:00", "cold room", "5.0 C"),
+     "check-limits:warn"},
+    {"twice in one minute the day before", "05 09:00",
+     PLANT CHECK("05 08:00", "water in", "119.5 m3") CHECK("04 08:00", "water in", "119.0 m3")
+         CHECK("04 08:00", "water in", "120.0 m3"),
+     "check-counter:warn"},
     {"a room may get colder", "05 09:00",
      PLANT CHECK("04 08:00", "cold room", "3.0 C") CHECK("05 08:00", "cold room", "2.0 C"), ""},
     {"half as much water again", "24 09:00", FORTNIGHTS("211.7"), ""},
     {"more than that", "24 09:00", FORTNIGHTS("211.8"), "water-use:note"},
+    {"the six fortnights before, no more", "24 09:00",
+     EIGHT "---\nplant: 2026-11\nreadings:\n" COUNTER("08-04", "100") COUNTER("08-18", "140")
+         COUNTER("09-01", "160") COUNTER("09-15", "200") COUNTER("09-29", "220")
+             COUNTER("10-13", "260") COUNTER("10-27", "280") COUNTER("11-10", "320")
+                 COUNTER("11-24", "370"),
+     "water-use:note"},
+    {"another check's reading is not the counter's", "24 09:00",
+     FORTNIGHTS("207") CHECK("10 08:00", "cold room", "3.0 C")
+         CHECK("24 07:00", "cold room", "3.0 C"),
+     ""},
+    {"pitched as a fortnight begins, it is of that one", "24 09:00", BOUNDARY("211.8"),
+     "water-use:note"},
+    {"and of no other", "24 09:00", BOUNDARY("211.7"), ""},
+    {"nothing was brewed", "24 09:00",
+     BREW("1", "09-20") BREW("2", "10-04") BREW("3", "10-20")
+         BREW("4", "11-02") "---\nplant: 2026-11\nreadings:\n" COUNTER("09-15", "100")
+             COUNTER("09-29", "120") COUNTER("10-13", "141") COUNTER("10-27", "160")
+                 COUNTER("11-10", "181") COUNTER("11-24", "221"),
+     ""},
+    {"a new counter in between tells nothing of its fortnight", "24 09:00",
+     BREWS "---\nplant: 2026-11\nreadings:\n" COUNTER("09-15", "100") COUNTER("09-29", "120")
+         COUNTER("10-13", "141") COUNTER("10-27", "160") COUNTER("11-10", "5")
+             COUNTER("11-24", "34.5"),
+     ""},
+    {"a fortnight without water counts", "24 09:00",
+     BREWS "---\nplant: 2026-11\nreadings:\n" COUNTER("09-29", "120") COUNTER("10-13", "140")
+         COUNTER("10-27", "170") COUNTER("11-10", "170") COUNTER("11-24", "201"),
+     "water-use:note"},
+    {"what is no counter is not used up", "24 09:00",
+     BREWS "---\nplant: 2026-11\nreadings:\n" SILO("09-15", "100") SILO("09-29", "120")
+         SILO("10-13", "141") SILO("10-27", "160") SILO("11-10", "181") SILO("11-24", "221"),
+     ""},
     {"three fortnights before are enough", "24 09:00",
      BREW("2", "10-04") BREW("3", "10-20") BREW("4", "11-02")
          BREW("5", "11-12") "---\nplant: 2026-11\nreadings:\n" COUNTER("09-29", "120")

@@ -340,6 +340,27 @@ static const struct told ROWS[] = {
      HEAD("1", "Abbey", "B1") READINGS R("04 08:00", "temp: 1 C, carbonation: 3.50 vol"),
      "B1: 3.50 vol | at most 3.00 vol | the beer's limit | 0.94 bar at 1.0 C would hold 3.00 vol; "
      "do not package it: over-carbonated packages can burst"},
+    {"a fourth tank read with the meter that was off", "08 09:00",
+     THREE("4.38", "4.39", "4.37") HEAD("4", "Plain", "F4")
+         READINGS R("07 08:00", "ph: 4.60, ph-meter: M1") M1_IN_ORDER,
+     "M1: M1 read 0.17 too high in all 3 tanks at rest | as the days before | median over the "
+     "tanks at rest | calibrated on 1 Nov; on 8 Nov it was found right; read with it: F1, F2, F3, "
+     "F4"},
+    {"a check read to a hundredth", "05 09:00",
+     "---\nplant: 2026-11\nreadings:\n  - {at: 2026-11-05 08:00, check: cold room, value: 4.10 "
+     "C}\n",
+     "cold room: cold room 4.10 C | 1..4 C | its limits"},
+    {"its pressure in another tank is not told", "05 09:00",
+     "---\nbatch: 1\nbeer: Pale\nbrewed: 2026-11-01 12:00\noriginal: 12.0 P\ntanks: [{tank: F1, "
+     "from: 2026-11-01 12:00, to: 2026-11-04 12:00}, {tank: B1, from: 2026-11-04 12:00}]\n" READINGS
+         R("04 08:00", "pressure: 0.5 bar") R("05 08:00", "pressure: 1.7 bar"),
+     "B1: 1.70 bar of 2.00 bar | below 1.60 bar | 80 % of the name plate"},
+    {"the later of two as far away", "05 09:00",
+     BRIGHT READINGS R("03 08:00", "temp: 1 C, pressure: 0.60 bar")
+         R("04 08:00", "temp: 1 C, pressure: 0.60 bar")
+             R("05 08:00", "temp: 1 C, pressure: 0.75 bar"),
+     "B1: 0.75 bar, 0.60 bar on 4 Nov 08:00 | within 0.10 bar of that | its own reading, at the "
+     "same temperature"},
 };
 
 static void words(void **state)

@@ -6,7 +6,6 @@
 #include "str.h"
 
 #include <stdio.h>
-#include <string.h>
 
 static struct {
     const char *since, *level, *explain;
@@ -55,64 +54,30 @@ static enum anomaly_level level_asked(struct cli *cli)
 {
     if (wanted.level == NULL)
         return ANOMALY_NOTE;
-    for (int level = ANOMALY_NOTE; level <= ANOMALY_ALARM; level++)
-        if (strcmp(wanted.level, ANOMALY_LEVELS[level]) == 0)
-            return (enum anomaly_level)level;
-    cli_say(cli, "--level: \"%s\" is none of note, warn, alarm",
-            str_shown(&cli->arena, str_of(wanted.level)));
-    return ANOMALY_NONE;
+    enum anomaly_level level = anomaly_level_of(str_of(wanted.level));
+    if (level == ANOMALY_NONE)
+        cli_say(cli, "--level: \"%s\" is none of note, warn, alarm",
+                str_shown(&cli->arena, str_of(wanted.level)));
+    return level;
 }
 
 static bool tanks_known(struct cli *cli, const struct cellar *cellar)
 {
     bool all = true;
-    for (size_t i = 0; i < wanted.tanks.n; i++) {
-        struct str name = str_of(wanted.tanks.items[i]);
-        if (cellar_tank(cellar, name) != NULL)
-            continue;
-        const char *nearest = cellar_nearest_tank(cellar, &cli->arena, name);
-        cli_say(cli, "--tank: no tank \"%s\" in the cellar file%s%s", str_shown(&cli->arena, name),
-                nearest == NULL ? "" : "; did you mean ", nearest == NULL ? "" : nearest);
-        all = false;
-    }
+    for (size_t i = 0; i < wanted.tanks.n; i++)
+        all &= cli_has_tank(cli, cellar, "--tank", str_of(wanted.tanks.items[i]));
     return all;
 }
 
-/* Meters, checks and rounds are told when no tank was asked for. */
-static bool is_wanted(const struct anomaly_finding *finding, enum anomaly_level least)
+static void write_findings(const struct cli *cli, const struct anomaly_book *book,
+                           const struct anomaly_findings *findings)
 {
-    if (finding->level < least)
-        return false;
-    for (size_t i = 0; i < wanted.tanks.n; i++)
-        if (str_is(finding->tank, wanted.tanks.items[i]))
-            return true;
-    return wanted.tanks.n == 0;
-}
-
-static struct anomaly_book book_of(struct cli *cli, const struct book *book,
-                                   const struct shelf *shelf, int64_t now, int64_t since)
-{
-    const struct batch **batches =
-        arena_array(&cli->arena, shelf->batches.n + 1, sizeof(struct batch *));
-    bool *asked = arena_array(&cli->arena, shelf->batches.n + 1, sizeof *asked);
-    for (size_t i = 0; i < shelf->batches.n; i++) {
-        batches[i] = shelf->batches.items[i].batch;
-        asked[i] = shelf->batches.items[i].asked;
-    }
-    return (struct anomaly_book){
-        .arena = &cli->arena,
-        .cellar = book->cellar,
-        .batches = batches,
-        .asked = asked,
-        .batch_count = shelf->batches.n,
-        .history = &shelf->history,
-        .plants = shelf->plants.items,
-        .plant_count = shelf->plants.n,
-        .plants_asked = shelf->plants_wanted,
-        .now = now,
-        .since = since,
-        .house_units = !cli->tsv,
-    };
+    if (cli->tsv)
+        anomaly_write_tsv(stdout, book, findings);
+    else if (wanted.brief)
+        anomaly_write_short(stdout, book, findings);
+    else
+        anomaly_write_text(stdout, book, findings);
 }
 
 static int judge(struct cli *cli, struct book *book, int64_t now, int64_t since,
@@ -124,31 +89,20 @@ static int judge(struct cli *cli, struct book *book, int64_t now, int64_t since,
         .since = since,
         .history = true};
     struct shelf shelf = shelf_load(book, &cli->arena, &request);
-    struct anomaly_book all = book_of(cli, book, &shelf, now, since);
-    struct anomaly_findings findings = anomaly_judge(&all);
-    size_t alarms = 0, told = 0;
-    for (size_t i = 0; i < findings.n; i++) {
-        if (!is_wanted(&findings.items[i], least))
-            continue;
-        findings.items[told++] = findings.items[i];
-        alarms += findings.items[i].level == ANOMALY_ALARM && findings.items[i].seen == NULL &&
-                  !findings.items[i].ended;
-    }
-    findings.n = told;
-    if (cli->tsv)
-        anomaly_write_tsv(stdout, &all, &findings);
-    else if (wanted.brief)
-        anomaly_write_short(stdout, &all, &findings);
-    else
-        anomaly_write_text(stdout, &all, &findings);
+    struct anomaly_book judged = anomaly_book_of(book, &shelf, &cli->arena, now, since);
+    judged.house_units = !cli->tsv;
+    struct anomaly_findings findings = anomaly_judge(&judged);
+    anomaly_keep(&findings, least, wanted.tanks.items, wanted.tanks.n);
+    write_findings(cli, &judged, &findings);
+    bool alarm = false;
+    for (size_t i = 0; i < findings.n; i++)
+        alarm |= anomaly_is_alarm(&findings.items[i]);
     shelf_free(&shelf);
     cli_write_diags(cli);
     if (shelf.later > 0)
         cli_say(cli, "%zu later entr%s ignored", shelf.later,
                 shelf.later == 1 ? "y was" : "ies were");
-    return shelf.left_out > 0 || book->cellar_errors > 0 ? CLI_TROUBLE
-           : alarms > 0                                  ? CLI_FOUND
-                                                         : CLI_OK;
+    return shelf.left_out > 0 || book->cellar_errors > 0 ? CLI_TROUBLE : alarm ? CLI_FOUND : CLI_OK;
 }
 
 int main(int argc, char **argv)
@@ -170,14 +124,7 @@ int main(int argc, char **argv)
         !tanks_known(&cli, book.cellar))
         return cli_end(&cli, CLI_TROUBLE);
     since = now;
-    if (wanted.since != NULL) {
-        enum civil_status read =
-            civil_parse_time_or_date(wanted.since, strlen(wanted.since), book.cellar->zone, &since);
-        if (read != CIVIL_OK && read != CIVIL_FOLD) {
-            cli_say(&cli, "--since \"%s\": %s", str_shown(&cli.arena, str_of(wanted.since)),
-                    civil_status_text(read));
-            return cli_end(&cli, CLI_TROUBLE);
-        }
-    }
+    if (wanted.since != NULL && !cli_moment(&cli, &book, "--since", wanted.since, &since))
+        return cli_end(&cli, CLI_TROUBLE);
     return cli_end(&cli, judge(&cli, &book, now, since, least));
 }

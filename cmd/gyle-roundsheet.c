@@ -49,13 +49,8 @@ static bool take_tanks(struct cli *cli, const struct cellar *cellar, struct shee
         struct str name = str_trim(str_split(&rest, ','));
         if (name.n == 0)
             continue;
-        if (cellar_tank(cellar, name) == NULL) {
-            const char *nearest = cellar_nearest_tank(cellar, &cli->arena, name);
-            cli_say(cli, "--tanks: no tank \"%s\" in the cellar file%s%s",
-                    str_shown(&cli->arena, name), nearest == NULL ? "" : "; did you mean ",
-                    nearest == NULL ? "" : nearest);
+        if (!cli_has_tank(cli, cellar, "--tanks", name))
             return false;
-        }
         wish->tanks.items[wish->tanks.n++] = name;
     }
     return true;

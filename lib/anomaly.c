@@ -57,6 +57,14 @@ enum anomaly_rule anomaly_find(struct str name)
     return ANOMALY_COUNT;
 }
 
+enum anomaly_level anomaly_level_of(struct str name)
+{
+    for (int level = ANOMALY_NOTE; level <= ANOMALY_ALARM; level++)
+        if (str_is(name, ANOMALY_LEVELS[level]))
+            return (enum anomaly_level)level;
+    return ANOMALY_NONE;
+}
+
 static const char *rule_name(const void *table, size_t i)
 {
     return ((const struct anomaly_info *)table)[i].name;
@@ -406,6 +414,30 @@ static int compare(const void *left, const void *right)
                       order_then(by_time, str_cmp(a->subject, b->subject)));
 }
 
+struct anomaly_book anomaly_book_of(const struct book *book, const struct shelf *shelf,
+                                    struct arena *arena, int64_t now, int64_t since)
+{
+    const struct batch **batches = arena_array(arena, shelf->batches.n + 1, sizeof *batches);
+    bool *asked = arena_array(arena, shelf->batches.n + 1, sizeof *asked);
+    for (size_t i = 0; i < shelf->batches.n; i++) {
+        batches[i] = shelf->batches.items[i].batch;
+        asked[i] = shelf->batches.items[i].asked;
+    }
+    return (struct anomaly_book){
+        .arena = arena,
+        .cellar = book->cellar,
+        .batches = batches,
+        .asked = asked,
+        .batch_count = shelf->batches.n,
+        .history = &shelf->history,
+        .plants = shelf->plants.items,
+        .plant_count = shelf->plants.n,
+        .plants_asked = shelf->plants_wanted,
+        .now = now,
+        .since = since,
+    };
+}
+
 struct anomaly_findings anomaly_judge(const struct anomaly_book *book)
 {
     struct anomaly_run run = {.book = book};
@@ -438,4 +470,27 @@ struct anomaly_findings anomaly_judge(const struct anomaly_book *book)
         anomaly_of_trends(&run);
     order_sort(run.findings.items, run.findings.n, sizeof *run.findings.items, compare);
     return run.findings;
+}
+
+static bool is_of(const struct anomaly_finding *finding, const char *const *tanks, size_t n)
+{
+    for (size_t i = 0; i < n; i++)
+        if (str_is(finding->tank, tanks[i]))
+            return true;
+    return n == 0;
+}
+
+void anomaly_keep(struct anomaly_findings *findings, enum anomaly_level least,
+                  const char *const *tanks, size_t tank_count)
+{
+    size_t kept = 0;
+    for (size_t i = 0; i < findings->n; i++)
+        if (findings->items[i].level >= least && is_of(&findings->items[i], tanks, tank_count))
+            findings->items[kept++] = findings->items[i];
+    findings->n = kept;
+}
+
+bool anomaly_is_alarm(const struct anomaly_finding *finding)
+{
+    return finding->level == ANOMALY_ALARM && finding->seen == NULL && !finding->ended;
 }

@@ -12,9 +12,11 @@
 #define GYLE_ANOMALY_H
 
 #include "batch.h"
+#include "book.h"
 #include "history.h"
 #include "meter.h"
 #include "plant.h"
+#include "shelf.h"
 
 #include <stdbool.h>
 #include <stddef.h>
@@ -22,6 +24,9 @@
 
 enum anomaly_level { ANOMALY_NONE, ANOMALY_NOTE, ANOMALY_WARN, ANOMALY_ALARM };
 extern const char *const ANOMALY_LEVELS[]; /* by level: "", "note", "warn", "alarm" */
+
+/* The level of that name; ANOMALY_NONE for one that there is not. */
+enum anomaly_level anomaly_level_of(struct str name);
 
 enum anomaly_rule {
 #define ANOMALY(id, name, level, alone, scope, reads, judge, meaning, normal, causes, first,       \
@@ -101,8 +106,20 @@ struct anomaly_book {
     bool house_units; /* figures in words: in the cellar's units, else in the library's */
 };
 
+/* A book as it was taken off the shelf, to be judged in the library's units. */
+struct anomaly_book anomaly_book_of(const struct book *book, const struct shelf *shelf,
+                                    struct arena *arena, int64_t now, int64_t since);
+
 /* Every finding: meters first, then tanks in the order of the walk, the plant last; in each the
  * gravest first, then by time. */
 struct anomaly_findings anomaly_judge(const struct anomaly_book *book);
+
+/* Drops what is milder and, where tanks are named, what is not of them: meters, checks and rounds.
+ */
+void anomaly_keep(struct anomaly_findings *findings, enum anomaly_level least,
+                  const char *const *tanks, size_t tank_count);
+
+/* An alarm that still is and that nobody has seen. */
+bool anomaly_is_alarm(const struct anomaly_finding *finding);
 
 #endif

@@ -232,11 +232,6 @@ static void write_title(FILE *out, const struct anomaly_book *book, const struct
     table_wrap(out, 0, 0, ANOMALY_WIDTH, buf_str(&buf));
 }
 
-static bool is_loud(const struct anomaly_finding *f)
-{
-    return f->level == ANOMALY_ALARM && f->seen == NULL && !f->ended;
-}
-
 static void write_count(struct buf *buf, size_t n, const char *name, const char *many)
 {
     if (n > 0)
@@ -273,7 +268,7 @@ void anomaly_write_text(FILE *out, const struct anomaly_book *book,
             for (to = from;
                  to < findings->n && is_same_group(&findings->items[from], &findings->items[to]);
                  to++)
-                loud |= is_loud(&findings->items[to]);
+                loud |= anomaly_is_alarm(&findings->items[to]);
             if (loud != (pass == 0))
                 continue;
             fputc('\n', out);

@@ -375,12 +375,27 @@ bool cli_now(struct cli *cli, const struct book *book, int64_t *now)
         *now = (int64_t)time(NULL);
         return true;
     }
-    enum civil_status status =
-        civil_parse_time_or_date(text, strlen(text), book->cellar->zone, now);
+    return cli_moment(cli, book, cli->now_text != NULL ? "--now" : "GYLE_NOW", text, now);
+}
+
+bool cli_moment(struct cli *cli, const struct book *book, const char *option, const char *text,
+                int64_t *at)
+{
+    enum civil_status status = civil_parse_time_or_date(text, strlen(text), book->cellar->zone, at);
     if (status == CIVIL_OK || status == CIVIL_FOLD)
         return true;
-    cli_say(cli, "%s \"%s\": %s", cli->now_text != NULL ? "--now" : "GYLE_NOW",
-            str_shown(&cli->arena, str_of(text)), civil_status_text(status));
+    cli_say(cli, "%s \"%s\": %s", option, str_shown(&cli->arena, str_of(text)),
+            civil_status_text(status));
+    return false;
+}
+
+bool cli_has_tank(struct cli *cli, const struct cellar *cellar, const char *option, struct str name)
+{
+    if (cellar_tank(cellar, name) != NULL)
+        return true;
+    const char *nearest = cellar_nearest_tank(cellar, &cli->arena, name);
+    cli_say(cli, "%s: no tank \"%s\" in the cellar file%s%s", option, str_shown(&cli->arena, name),
+            nearest == NULL ? "" : "; did you mean ", nearest == NULL ? "" : nearest);
     return false;
 }
 

@@ -97,6 +97,15 @@ bool cli_open_book(struct cli *cli, struct book *book);
 /* Now: --now, else $GYLE_NOW, else the clock. False: what is wrong was said. */
 bool cli_now(struct cli *cli, const struct book *book, int64_t *now);
 
+/* A moment or a day that an option was given, in the cellar's zone; false: what is wrong was said.
+ */
+bool cli_moment(struct cli *cli, const struct book *book, const char *option, const char *text,
+                int64_t *at);
+
+/* Whether the cellar has that tank; if not, it was said, with the nearest name. */
+bool cli_has_tank(struct cli *cli, const struct cellar *cellar, const char *option,
+                  struct str name);
+
 /* The files to report on: the operands; all of the book's batches when the whole book is meant. */
 struct file_list cli_files(struct cli *cli, struct book *book);
 

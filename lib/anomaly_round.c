@@ -199,7 +199,8 @@ static size_t equal_run(const struct anomaly_run *run, const struct batch_course
 
 static void judge_copied(struct anomaly_run *run, int64_t day)
 {
-    size_t read = 0, equal = 0, last_course = 0;
+    size_t read = 0, equal = 0;
+    const struct batch_course *copied = NULL;
     int64_t at = INT64_MIN;
     bool too_many = false;
     struct buf tanks = buf_new(run->book->arena);
@@ -214,13 +215,13 @@ static void judge_copied(struct anomaly_run *run, int64_t day)
             continue;
         too_many |= row >= IN_A_ROW;
         at = course->readings.items[index]->at.at;
-        last_course = i;
+        copied = course;
         buf_printf(&tanks, "%s" STR_FMT, equal++ > 0 ? ", " : "", STR_ARG(course->stay->tank));
     }
     if (equal == 0 || (!too_many && (equal < 2 || equal * 2 < read)))
         return;
     struct anomaly_finding f =
-        finding_of(run, ANOMALY_ROUND_COPIED, at, equal == 1 ? &run->courses[last_course] : NULL);
+        finding_of(run, ANOMALY_ROUND_COPIED, at, equal == 1 ? copied : NULL);
     char text[CIVIL_SHORT_SIZE];
     struct buf buf = buf_new(run->book->arena);
     buf_printf(&buf, "all figures of %s the same as before: ", civil_short_date(day, text) + 4);

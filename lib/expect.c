@@ -50,8 +50,6 @@ static struct range within_band(const struct expect_case *it, enum baseline_figu
         range.state == FIGURE_SET && range.has_high ? fmin(range.high, row.high) : row.high;
     if (!(low <= high))
         return range;
-    if (range.state != FIGURE_SET)
-        range.decimals = (unsigned char)BASELINE_FIGURE[figure].decimals;
     range.state = FIGURE_SET;
     range.has_low = range.has_high = true;
     range.low = low;
@@ -67,7 +65,10 @@ static struct range ph(const struct range *limit, const struct figure *last,
     if (has_last && limit->state == FIGURE_SET && limit->has_high && last->value <= limit->high)
         return *limit;
     bool by_wort = wort->state == FIGURE_SET && (!has_last || last->value > wort->value);
-    return falling(*limit, by_wort ? wort : last);
+    struct range range = falling(*limit, by_wort ? wort : last);
+    if (range.state != FIGURE_SET)
+        range.decimals = (unsigned char)QUANTITIES[QUANTITY_PH].decimals;
+    return range;
 }
 
 /* Up to a share of the name plate, with a digit more where the product needs it. */

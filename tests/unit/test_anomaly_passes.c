@@ -276,7 +276,24 @@ static const struct row ROUNDS_OF[] = {
 #define PAIRS9                                                                                     \
     PLAIN READINGS TURN("12", "13", "20.0") TURN("14", "15", "20.0") TURN("16", "17", "20.0")      \
         TURN("18", "19", "20.0") R("20 08:00", "temp: 19.0 C, by: AB")
+/* Eleven pairs: AB reads one thing, CD the other. */
+#define BOTH(a, b, one, other) R(a " 08:00", one ", by: AB") R(b " 08:00", other ", by: CD")
+#define TURNS(one, other)                                                                          \
+    PLAIN READINGS BOTH("10", "11", one, other) BOTH("12", "13", one, other)                        \
+        BOTH("14", "15", one, other) BOTH("16", "17", one, other)                                  \
+            BOTH("18", "19", one, other) BOTH("20", "21", one, other)
 static const struct row PEOPLE[] = {
+    {"a tenth of a Plato", "22 09:00", TURNS("gravity: 2.50 P", "gravity: 2.60 P"),
+     "round-person:note"},
+    {"0.105 P", "22 09:00", TURNS("gravity: 2.500 P", "gravity: 2.605 P"), "round-person:note"},
+    {"0.09 P", "22 09:00", TURNS("gravity: 2.50 P", "gravity: 2.59 P"), ""},
+    {"0.05 of pH", "22 09:00", TURNS("ph: 4.20", "ph: 4.25"), "round-person:note"},
+    {"0.04 of pH", "22 09:00", TURNS("ph: 4.20", "ph: 4.24"), ""},
+    {"0.05 bar", "22 09:00", TURNS("pressure: 0.20 bar", "pressure: 0.25 bar"),
+     "round-person:note"},
+    {"0.04 bar", "22 09:00", TURNS("pressure: 0.20 bar", "pressure: 0.24 bar"), ""},
+    {"each with a meter of his own: it may be the meter", "22 09:00",
+     TURNS("temp: 20 C, gravity: 2.50 P, gravity-meter: R1", "temp: 20 C, gravity: 2.62 P"), ""},
     {"half a degree apart", "22 09:00", BY_TURNS("19.5") M1_IN_ORDER, "round-person:note"},
     {"0.4 apart", "22 09:00", BY_TURNS("19.4") M1_IN_ORDER, ""},
     {"three degrees apart are still at rest", "22 09:00", BY_TURNS("22.0") M1_IN_ORDER,

@@ -18,7 +18,7 @@ static const char CELLAR[] =
     "tanks:\n  FV1: {kind: fermenter, rated: 1.0 bar}\n  FV2: {kind: fermenter, rated: 3 bar}\n"
     "  FV3: {kind: fermenter, rated: 15 psi}\n  FV4: {kind: fermenter}\n"
     "beers:\n  Pale: {yeast: ale, ph: 4.05..4.45, vdk: ..0.10 mg/L, ferment: 18..20 C, "
-    "cold: -1..2 C}\n  Plain: {yeast: ale}\n";
+    "cold: -1..2 C, carbonation: 2.4..2.6 vol, oxygen: ..50 ppb}\n  Plain: {yeast: ale}\n";
 
 static const struct row {
     const char *title, *beer, *tank;
@@ -58,6 +58,20 @@ static const struct row {
      "..2.4 bar"},
     {"in the unit of the plate", "Pale", "FV3", READS_PRESSURE, NULL, NAN, NAN, false, "..12 psi"},
     {"no plate", "Pale", "FV4", READS_PRESSURE, NULL, NAN, NAN, false, ""},
+    {"carbonation", "Pale", "FV1", READS_CARBONATION, NULL, NAN, NAN, false, "2.4..2.6 vol"},
+    {"oxygen", "Pale", "FV1", READS_OXYGEN, NULL, NAN, NAN, false, "..50 ppb"},
+    {"what nobody limits", "Pale", "FV1", READS_COUNT, NULL, NAN, NAN, false, ""},
+    {"a limit of one value", "Pale", "FV1", READS_GRAVITY, "3.0 P", 2.4, 2.4, false, "2.4..3.0 P"},
+    {"gravity at its lowest", "Pale", "FV1", READS_GRAVITY, "2.2 P", 2.2, 2.8, false, "2.2..2.2 P"},
+    {"gravity with a digit more", "Pale", "FV1", READS_GRAVITY, "7.25 P", 2.2, 2.8, false,
+     "2.20..7.25 P"},
+    {"gravity in another unit keeps the house's digits", "Pale", "FV1", READS_GRAVITY, "1.0300 SG",
+     2.2, 2.8, false, "2.2..7.6 P"},
+    {"pH at the top of its range", "Pale", "FV1", READS_PH, "4.45", NAN, NAN, false, "4.05..4.45"},
+    {"pH just above it", "Pale", "FV1", READS_PH, "4.46", NAN, NAN, false, "4.05..4.46"},
+    {"pH off the scale is no measure", "Pale", "FV1", READS_PH, "<4.7", NAN, NAN, false,
+     "4.05..5.10"},
+    {"pH as the wort's", "Pale", "FV1", READS_PH, "5.10", NAN, NAN, false, "4.05..5.10"},
     {"VDK", "Pale", "FV1", READS_VDK, NULL, NAN, NAN, false, "..0.10 mg/L"},
 };
 
@@ -106,8 +120,101 @@ static void what_is_expected(void **state)
     arena_free(&arena);
 }
 
+/* Within what six earlier batches showed at 48 h, around 6.0 P and pH 4.30. */
+static void within_earlier_batches(void **state)
+{
+    static const struct {
+        const char *title;
+        int reads;
+        const char *last;
+        bool is_cold, has_usual;
+        double hours;
+        const char *expected;
+        const char *beer; /* NULL: Pale */
+    } rows[] = {
+        {"gravity: down to the band's low end, up to its high one", READS_GRAVITY, "9.0 P", false,
+         true, 48, "5.1..6.9 P", NULL},
+        {"gravity: no higher than it was", READS_GRAVITY, "6.0 P", false, true, 48, "5.1..6.0 P",
+         NULL},
+        {"gravity: not where the last lies under the band", READS_GRAVITY, "4.0 P", false, true, 48,
+         "2.2..4.0 P", NULL},
+        {"gravity: nothing earlier", READS_GRAVITY, "9.0 P", false, false, 48, "2.2..9.0 P", NULL},
+        {"gravity: cold", READS_GRAVITY, "9.0 P", true, true, 48, "2.2..9.0 P", NULL},
+        {"gravity: beyond their days", READS_GRAVITY, "9.0 P", false, true, 900, "2.2..9.0 P",
+         NULL},
+        {"gravity: no limit, nothing read", READS_GRAVITY, NULL, false, true, 48, "5.1..6.9 P", "Plain"},
+        {"gravity: no limit", READS_GRAVITY, "6.0 P", false, true, 48, "5.1..6.0 P", "Plain"},
+        {"pH of a beer without a range", READS_PH, NULL, false, true, 48, "4.21..4.39", "Plain"},
+        {"pH, cold", READS_PH, "4.60", true, true, 48, "4.05..4.60", NULL},
+        {"pH", READS_PH, "4.60", false, true, 48, "4.21..4.39", NULL},
+        {"pH, nothing read", READS_PH, NULL, false, true, 48, "4.21..4.39", NULL},
+    };
+    (void)state;
+    struct arena arena;
+    arena_init(&arena, NULL, NULL);
+    struct diags diags;
+    diag_init(&diags, &arena);
+    struct source source = {STR("cellar.yaml"), str_of(CELLAR)};
+    struct doc_stream stream = doc_read(&arena, &source, &diags);
+    const struct cellar *cellar = cellar_read(&arena, &source, stream.first->root, NULL, &diags);
+    struct history_batch batches[6];
+    struct history_point points[6][4];
+    static const double HOURS[] = {0, 24, 48, 96};
+    double left[6][4];
+    const struct history_batch *list[6];
+    for (size_t i = 0; i < 6; i++) {
+        double by = 0.1 * (double)i - 0.25;
+        for (size_t day = 0; day < 4; day++) {
+            left[i][day] = day == 0 ? 1 : day == 3 ? 0 : (12 - 3 * (double)day + by - 2.5) / 9.5;
+            points[i][day] = (struct history_point){.hours = 24 * (double)day,
+                                                    .plato = 12 - 3 * (double)day + by,
+                                                    .ph = 5.1 - 0.4 * (double)day + by / 10,
+                                                    .celsius = NAN};
+        }
+        batches[i] = (struct history_batch){.number = STR("1"),
+                                            .beer = STR("Pale"),
+                                            .zero = (int64_t)i * 7 * 86400,
+                                            .original_plato = 12,
+                                            .end_plato = 2.5,
+                                            .end_hours = 76,
+                                            .steady_hours = 120,
+                                            .abv_percent = NAN,
+                                            .points = {points[i], 4},
+                                            .course = {HOURS, left[i], 4, 96}};
+        list[i] = &batches[i];
+    }
+    const struct history_list earlier = {list, 6};
+    const struct baseline usual = baseline_of(&earlier, &arena);
+    for (size_t i = 0; i < COUNT(rows); i++) {
+        const char *beer = rows[i].beer == NULL ? "Pale" : rows[i].beer;
+        struct batch batch = {.type = cellar_beer(cellar, str_of(beer))};
+        struct figure last = {.state = FIGURE_ABSENT};
+        if (rows[i].last != NULL)
+            assert_int_equal(quantity_read(str_of(rows[i].last),
+                                           BATCH_COLUMNS[rows[i].reads].quantity, NULL, &last),
+                             QUANTITY_OK);
+        const struct limit limit = {.low_plato = 2.2,
+                                    .high_plato = 2.8,
+                                    .source = rows[i].beer == NULL ? LIMIT_TERMINAL : LIMIT_NONE};
+        const struct expect_case it = {.batch = &batch,
+                                       .cellar = cellar,
+                                       .limit = &limit,
+                                       .is_cold = rows[i].is_cold,
+                                       .usual = rows[i].has_usual ? &usual : NULL,
+                                       .hours = rows[i].hours};
+        struct range range = expect_today(&it, rows[i].reads, &last);
+        struct buf text = buf_new(&arena);
+        if (range.state == FIGURE_SET)
+            quantity_write_range(&text, &range, NULL);
+        if (strcmp(text.p, rows[i].expected) != 0)
+            fail_msg("%s: \"%s\", not \"%s\"", rows[i].title, text.p, rows[i].expected);
+    }
+    arena_free(&arena);
+}
+
 int main(void)
 {
-    const struct CMUnitTest tests[] = {cmocka_unit_test(what_is_expected)};
+    const struct CMUnitTest tests[] = {cmocka_unit_test(what_is_expected),
+                                       cmocka_unit_test(within_earlier_batches)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

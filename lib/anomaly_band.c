@@ -6,7 +6,6 @@
 
 #define PH_BEYOND    0.05 /* outside of the band: what two meters differ by */
 #define PLATO_BEYOND 0.3
-#define FIRST_HOURS  20.0 /* before that the lag is judged by its own rule */
 
 /* The band of pH when `share` percent of the extract are gone, straight between the tens. */
 static bool ph_band(const struct baseline *baseline, double share, struct baseline_row *band)
@@ -73,13 +72,13 @@ bool anomaly_ph_course(const struct anomaly_case *c, struct anomaly_finding *f)
     return true;
 }
 
-/* The gravity that the earlier batches had at this hour, for this one's original. */
+/* The gravity that the earlier batches had at this hour, for this one's original. There is none
+ * before a day is over: the lag is judged by a rule of its own. */
 static bool gravity_band(const struct anomaly_case *c, struct baseline_row *band)
 {
     const struct baseline *baseline = c->cache->earlier;
     const struct figure *original = &c->batch->used_original;
-    if (baseline == NULL || !(c->hours >= FIRST_HOURS) || !figure_is_exact(original) ||
-        anomaly_stage(c) != ANOMALY_FERMENTING ||
+    if (baseline == NULL || !figure_is_exact(original) || anomaly_stage(c) != ANOMALY_FERMENTING ||
         !baseline_at(baseline, BASELINE_GRAVITY, c->hours, band) || isnan(band->low))
         return false;
     const struct baseline_row *usual = baseline_row(baseline, BASELINE_WHOLE, BASELINE_ORIGINAL, 0);

@@ -165,12 +165,10 @@ const char *anomaly_difference(const struct anomaly_case *c, enum quantity quant
                                double to)
 {
     const struct quantity_unit *unit = unit_of(c, quantity);
-    int decimals = unit == NULL ? QUANTITIES[quantity].decimals : unit->decimals;
     double by = quantity_from_library(unit, to) - quantity_from_library(unit, from);
     struct buf buf = buf_new(c->book->arena);
-    quantity_write_number(&buf, fabs(by), decimals);
-    if (unit != NULL)
-        buf_printf(&buf, " %s", unit->name);
+    quantity_write_number(&buf, fabs(by), unit->decimals);
+    buf_printf(&buf, " %s", unit->name);
     return buf.p;
 }
 

@@ -96,7 +96,7 @@ const char *anomaly_value(const struct anomaly_case *c, enum quantity quantity, 
 const char *anomaly_limits(const struct anomaly_case *c, enum quantity quantity, double low,
                            double high);
 
-/* How far a value lies from another, with the unit: of 20 and 22 C "2.0 C" or "4 F". */
+/* How far a value of a quantity with units lies from another: of 20 and 22 C "2.0 C" or "4 F". */
 const char *anomaly_difference(const struct anomaly_case *c, enum quantity quantity, double from,
                                double to);
 

@@ -137,6 +137,8 @@ static struct str describe(struct arena *arena, const struct anomaly_findings *f
         const struct anomaly_finding *f = &findings->items[i];
         buf_printf(&buf, "%s%s:%s%s%s", i > 0 ? " " : "", ANOMALY_RULES[f->rule].name,
                    ANOMALY_LEVELS[f->level], f->unconfirmed ? "?" : "", f->seen != NULL ? "*" : "");
+        if (f->ended)
+            buf_printf(&buf, "-");
     }
     return buf_str(&buf);
 }
@@ -148,6 +150,26 @@ static void check_words(const char *title, const struct anomaly_findings *findin
         if (findings->items[i].reading.n == 0 || findings->items[i].expected.n == 0 ||
             findings->items[i].source.n == 0)
             fail_msg("%s: %s says nothing", title, ANOMALY_RULES[findings->items[i].rule].name);
+}
+
+/* Each finding in a line: its tank or subject, how often it was so, and what it says. */
+static inline struct str words_of(struct arena *arena, const struct anomaly_findings *findings)
+{
+    struct buf buf = buf_new(arena);
+    for (size_t i = 0; i < findings->n; i++) {
+        const struct anomaly_finding *f = &findings->items[i];
+        const struct str parts[] = {f->reading, f->expected, f->source, f->more, f->doubt};
+        size_t n = sizeof parts / sizeof parts[0];
+        while (n > 0 && parts[n - 1].n == 0)
+            n--;
+        buf_printf(&buf, "%s" STR_FMT, i > 0 ? "\n" : "",
+                   STR_ARG(f->tank.n > 0 ? f->tank : f->subject));
+        if (f->times != 1)
+            buf_printf(&buf, " %zu times", f->times);
+        for (size_t k = 0; k < n; k++)
+            buf_printf(&buf, "%s" STR_FMT, k > 0 ? " | " : ": ", STR_ARG(parts[k]));
+    }
+    return buf_str(&buf);
 }
 
 /* Judges a book, with what earlier batches came to, or NULL. */

@@ -78,6 +78,18 @@ static const struct row ROWS[] = {
          "05 08:00", "ph: 3.55, gravity: 2.8 P"),
      "ph-low:alarm?"},
 
+    {"seen on the minute of the reading", "06 09:00",
+     PALE "seen: [{rule: ph-low, at: 2026-11-06 08:00, by: MO}]\n" READINGS R(
+         "05 08:00", "ph: 3.55, gravity: 2.8 P") R("06 08:00", "ph: 3.50, gravity: 2.6 P"),
+     "ph-low:alarm*"},
+    {"seen in another tank", "06 09:00",
+     PALE "seen: [{rule: ph-low, at: 2026-11-06 08:30, by: MO, tank: F2}]\n" READINGS R(
+         "05 08:00", "ph: 3.55, gravity: 2.8 P") R("06 08:00", "ph: 3.50, gravity: 2.6 P"),
+     "ph-low:alarm"},
+    {"seen in this one", "06 09:00",
+     PALE "seen: [{rule: ph-low, at: 2026-11-06 08:30, by: MO, tank: F1}]\n" READINGS R(
+         "05 08:00", "ph: 3.55, gravity: 2.8 P") R("06 08:00", "ph: 3.50, gravity: 2.6 P"),
+     "ph-low:alarm*"},
     /* course */
     {"gravity rises, once", "06 09:00", PALE READINGS COURSE R("06 08:00", "gravity: 3.1 P"),
      "gravity-rising:note?"},
@@ -297,6 +309,18 @@ static const struct row ROWS[] = {
      PALE READINGS R("05 08:00", "ph: 3.55, gravity: 2.8 P, ph-meter: M1")
          R("05 08:30", "ph: 3.57, ph-meter: M2") M1_IN_ORDER,
      "meter-doubt:warn ph-low:alarm"},
+    {"a doubtful density meter: no less than a note", "06 09:00",
+     PALE READINGS R("05 08:00", "gravity: 2.8 P, gravity-meter: D1")
+         R("06 08:00", "gravity: 3.2 P, gravity-meter: D1"),
+     "meter-doubt:warn gravity-rising:note?"},
+    {"in doubt, in order, in doubt: it holds", "05 10:00",
+     PALE READINGS R("05 08:00", "ph: 3.55, gravity: 2.8 P, ph-meter: M2") R(
+         "05 08:30", "ph: 3.57, ph-meter: M1") R("05 09:00", "ph: 3.56, ph-meter: M2") M1_IN_ORDER,
+     "meter-doubt:warn ph-low:alarm"},
+    {"in doubt twice", "05 10:00",
+     PALE READINGS R("05 08:00", "ph: 3.55, gravity: 2.8 P, ph-meter: M2")
+         R("05 09:00", "ph: 3.56, ph-meter: M2") M1_IN_ORDER,
+     "meter-doubt:warn ph-low:warn"},
     {"overdue, and nothing surprises", "05 09:00",
      PALE READINGS R("05 08:00", "ph: 4.22, gravity: 2.8 P, ph-meter: M2") M1_IN_ORDER,
      "meter-due:note"},
@@ -433,112 +457,137 @@ static void restarts_from_the_end(void **state)
     anomaly_test_close(&test);
 }
 
-/* Ten batches of a beer, and where the eleventh ended. */
-static void trends(void **state)
+#define SPLIT                                                                                      \
+    "---\nbatch: 1\nbeer: Pale\nbrewed: 2026-11-01 12:00\noriginal: 12.0 P\ntanks: [{tank: F1, "   \
+    "from: "                                                                                       \
+    "2026-11-01 12:00, to: 2026-11-05 12:00}, {tank: F2, from: 2026-11-05 12:00}, {tank: F3, "     \
+    "from: "                                                                                       \
+    "2026-11-05 12:00}]\n"
+#define GONE                                                                                       \
+    "---\nbatch: 1\nbeer: Pale\nbrewed: 2026-11-01 12:00\noriginal: 12.0 P\ntanks: [{tank: F1, "   \
+    "from: "                                                                                       \
+    "2026-11-01 12:00, to: 2026-11-05 12:00}]\n"
+
+/* From a moment on also what has ended (a - behind it), and beer that has left. */
+static void since(void **state)
+{
+    static const struct {
+        const char *title, *since;
+        struct row row;
+    } rows[] = {
+        {"what ended since",
+         "05 08:00",
+         {"", "06 09:00",
+          PALE READINGS R("05 08:00", "ph: 3.55, gravity: 2.8 P") R("06 08:00", "ph: 4.20"),
+          "ph-low:alarm?-"}},
+        {"what ended before",
+         "05 08:01",
+         {"", "06 09:00",
+          PALE READINGS R("05 08:00", "ph: 3.55, gravity: 2.8 P") R("06 08:00", "ph: 4.20"), ""}},
+        {"what still is",
+         "05 08:01",
+         {"", "06 09:00",
+          PALE READINGS R("05 08:00", "ph: 3.55, gravity: 2.8 P") R("06 08:00", "temp: 19 C"),
+          "ph-low:alarm?"}},
+        {"split since: told once",
+         "05 08:00",
+         {"", "06 09:00", SPLIT READINGS R("05 08:00", "ph: 3.55, gravity: 2.8 P"),
+          "ph-low:alarm?"}},
+        {"twice in one of the parts",
+         "05 08:00",
+         {"", "06 09:00",
+          SPLIT READINGS R(
+              "05 08:00",
+              "ph: 3.55, gravity: 2.8 P") "  - {at: 2026-11-06 08:00, tank: F2, ph: 3.55}\n",
+          "ph-low:alarm?- ph-low:alarm?"}},
+        {"beer that has left since",
+         "05 08:00",
+         {"", "06 09:00", GONE READINGS R("05 08:00", "ph: 3.55, gravity: 2.8 P"),
+          "ph-low:alarm?"}},
+        {"beer that has left, and nothing since",
+         "05 08:01",
+         {"", "06 09:00", GONE READINGS R("05 08:00", "ph: 3.55, gravity: 2.8 P"), ""}},
+        {"beer that has left",
+         "06 09:00",
+         {"", "06 09:00", GONE READINGS R("05 08:00", "ph: 3.55, gravity: 2.8 P"), ""}},
+    };
+    size_t wrong = 0;
+    (void)state;
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        struct anomaly_test test;
+        anomaly_test_open(&test, CELLAR);
+        anomaly_test_load(&test, rows[i].row.text, moment(rows[i].row.now));
+        assert_int_equal(test.diags.n, 0);
+        test.judged.since = moment(rows[i].since);
+        struct anomaly_findings findings = anomaly_judge(&test.judged);
+        struct str found = describe(&test.arena, &findings);
+        if (!str_is(found, rows[i].row.found)) {
+            print_error("%s: found \"" STR_FMT "\"\n", rows[i].title, STR_ARG(found));
+            wrong++;
+        }
+        anomaly_test_close(&test);
+    }
+    assert_int_equal(wrong, 0);
+}
+
+/* What is asked for alone: a level, tanks; and what an alarm is. */
+static void kept(void **state)
 {
     static const struct {
         const char *title;
-        double before[10], last; /* P */
+        enum anomaly_level least;
+        const char *tanks[2];
+        size_t tank_count;
         const char *found;
+        size_t alarms;
     } rows[] = {
-        {"as always", {2.4, 2.5, 2.3, 2.4, 2.4, 2.5, 2.4, 2.3, 2.5, 2.4}, 2.4, ""},
-        {"at the edge", {2.4, 2.5, 2.3, 2.4, 2.4, 2.5, 2.4, 2.3, 2.5, 2.4}, 2.6, ""},
-        {"beyond",
-         {2.4, 2.5, 2.3, 2.4, 2.4, 2.5, 2.4, 2.3, 2.5, 2.4},
-         2.9,
-         "trend-gravity:note trend-attenuation:note"},
-        {"eight in a row above",
-         {2.2, 2.2, 2.2, 2.5, 2.4, 2.5, 2.5, 2.5, 2.5, 2.5},
-         2.5,
-         "trend-gravity:note trend-attenuation:note"},
-        {"equal to the last digit", {2.4, 2.4, 2.4, 2.4, 2.4, 2.4, 2.4, 2.4, 2.4, 2.4}, 2.4, ""},
-        {"a tenth off what was always equal",
-         {2.4, 2.4, 2.4, 2.4, 2.4, 2.4, 2.4, 2.4, 2.4, 2.4},
-         2.5,
-         ""},
+        {"all",
+         ANOMALY_NOTE,
+         {NULL},
+         0,
+         "meter-due:note ph-low:alarm? temp-ferment:note ph-low:warn?",
+         1},
+        {"no notes", ANOMALY_WARN, {NULL}, 0, "ph-low:alarm? ph-low:warn?", 1},
+        {"alarms", ANOMALY_ALARM, {NULL}, 0, "ph-low:alarm?", 1},
+        {"one tank", ANOMALY_NOTE, {"F2"}, 1, "ph-low:warn?", 0},
+        {"two tanks",
+         ANOMALY_NOTE,
+         {"F2", "F1"},
+         2,
+         "ph-low:alarm? temp-ferment:note ph-low:warn?",
+         1},
+        {"no such tank", ANOMALY_NOTE, {"F9"}, 1, "", 0},
     };
     (void)state;
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
         struct anomaly_test test;
-        struct history_batch batches[11];
-        struct history history = {.batches = {batches, 11}};
-        anomaly_test_open(&test, CELLAR);
-        anomaly_test_load(&test, "---\nplant: 2026-11\n", moment("25 07:00"));
-        for (size_t k = 0; k < 11; k++)
-            batches[k] = (struct history_batch){
-                .number = STR("0001"),
-                .beer = STR("Pale"),
-                .zero = moment("15 12:00") - (int64_t)(10 - k) * 7 * CIVIL_DAY,
-                .original_plato = 12.0,
-                .end_plato = k < 10 ? rows[i].before[k] : rows[i].last,
-                .end_hours = 100,
-                .steady_hours = 140};
-        test.judged.history = &history;
-        struct anomaly_findings findings = anomaly_judge(&test.judged);
+        struct anomaly_findings findings = judge_story(
+            &test, rows[i].title, "05 09:00",
+            HEAD("1", "Pale", "F1") READINGS R("05 08:00", "ph: 3.55, gravity: 2.8 P, temp: 20.6 C")
+                HEAD("2", "Pale", "F2") READINGS R("05 08:00", "ph: 3.70, gravity: 2.8 P")
+                    HEAD("3", "Pale", "F3") READINGS R("05 08:00", "ph: 4.20, ph-meter: M2"),
+            NULL);
+        anomaly_keep(&findings, rows[i].least, rows[i].tanks, rows[i].tank_count);
         struct str found = describe(&test.arena, &findings);
-        if (!str_is(found, rows[i].found))
-            fail_msg("%s: found \"" STR_FMT "\"", rows[i].title, STR_ARG(found));
+        size_t alarms = 0;
+        for (size_t k = 0; k < findings.n; k++)
+            alarms += anomaly_is_alarm(&findings.items[k]);
+        if (!str_is(found, rows[i].found) || alarms != rows[i].alarms)
+            fail_msg("%s: found \"" STR_FMT "\", %zu alarms", rows[i].title, STR_ARG(found),
+                     alarms);
         anomaly_test_close(&test);
     }
-}
-
-/* Six earlier batches, a little apart from each other, as a history. */
-static void brew_earlier(struct history *history, struct arena *arena)
-{
-    static const double PLATO[] = {11.1, 7.7, 4.2, 2.8, 2.5, 2.5, 2.5};
-    static const double PH[] = {4.60, 4.33, 4.24, 4.22, 4.20, 4.20, 4.20};
-    static const double APART[] = {-0.2, -0.1, 0, 0, 0.1, 0.2};
-    *history = (struct history){.arena = arena};
-    for (size_t i = 0; i < sizeof APART / sizeof APART[0]; i++) {
-        struct anomaly_test test;
-        struct buf buf = buf_new(arena);
-        buf_printf(&buf,
-                   "---\nbatch: %zu\nbeer: Pale\nbrewed: 2026-09-01 12:00\noriginal: 12.0 P\n"
-                   "tanks: [{tank: F1, from: 2026-09-01 12:00}]\nreadings:\n",
-                   100 + i);
-        for (size_t k = 0; k < sizeof PLATO / sizeof PLATO[0]; k++)
-            buf_printf(&buf, "  - {at: 2026-09-%02zu 08:00, gravity: %.1f P, ph: %.2f}\n", k + 2,
-                       PLATO[k] + (k < 3 ? APART[i] : 0), PH[k] + APART[i] / 10);
-        anomaly_test_open(&test, CELLAR);
-        anomaly_test_load(&test, buf.p, moment("01 00:00"));
-        struct batch_courses courses =
-            batch_courses(test.judged.batches[0], &test.arena, moment("01 00:00"));
-        const struct finish_context context = {
-            .cellar = test.book.cellar, .arena = &test.arena, .now = moment("01 00:00")};
-        struct finish finish = finish_judge(&context, &courses.items[0]);
-        history_add(history, &finish);
-        anomaly_test_close(&test);
-    }
-    assert_int_equal(history->batches.n, sizeof APART / sizeof APART[0]);
-}
-
-static void against_earlier(void **state)
-{
-    static const struct row rows[] = {
-        {"as the batches before", "04 09:00", PALE READINGS COURSE, ""},
-        {"slower, once", "03 09:00", PALE READINGS R("03 08:00", "gravity: 9.5 P"),
-         "slow-course:note?"},
-        {"slower, twice", "04 09:00",
-         PALE READINGS R("03 08:00", "gravity: 9.5 P") R("04 08:00", "gravity: 7.0 P"),
-         "slow-course:warn"},
-        {"a little slower", "03 09:00", PALE READINGS R("03 08:00", "gravity: 8.2 P"), ""},
-        {"faster", "03 09:00", PALE READINGS R("03 08:00", "gravity: 5.5 P"), "fast-course:note"},
-        {"pH under theirs, twice", "04 09:00",
-         PALE READINGS R("03 08:00", "gravity: 7.7 P, ph: 4.15")
-             R("04 08:00", "gravity: 4.2 P, ph: 4.02"),
-         "ph-course:warn"},
-        {"pH a little under theirs", "03 09:00",
-         PALE READINGS R("03 08:00", "gravity: 7.7 P, ph: 4.28"), ""},
-        {"a beer without earlier batches", "04 09:00",
-         PLAIN READINGS R("03 08:00", "gravity: 9.5 P") R("04 08:00", "gravity: 7.0 P"), ""},
-    };
-    struct arena arena;
-    struct history history;
-    (void)state;
-    arena_init(&arena, NULL, NULL);
-    brew_earlier(&history, &arena);
-    tell_stories(rows, sizeof rows / sizeof rows[0], &history);
-    arena_free(&arena);
+    static const struct batch_seen seen;
+    assert_true(anomaly_is_alarm(&(struct anomaly_finding){.level = ANOMALY_ALARM}));
+    assert_false(anomaly_is_alarm(&(struct anomaly_finding){.level = ANOMALY_WARN}));
+    assert_false(
+        anomaly_is_alarm(&(struct anomaly_finding){.level = ANOMALY_ALARM, .ended = true}));
+    assert_false(
+        anomaly_is_alarm(&(struct anomaly_finding){.level = ANOMALY_ALARM, .seen = &seen}));
+    assert_int_equal(anomaly_level_of(STR("note")), ANOMALY_NOTE);
+    assert_int_equal(anomaly_level_of(STR("alarm")), ANOMALY_ALARM);
+    assert_int_equal(anomaly_level_of(STR("")), ANOMALY_NONE);
+    assert_int_equal(anomaly_level_of(STR("loud")), ANOMALY_NONE);
 }
 
 /* The list itself: every row says all it must, no two share a name. */
@@ -564,9 +613,9 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(rules),
         cmocka_unit_test(stories),
+        cmocka_unit_test(since),
+        cmocka_unit_test(kept),
         cmocka_unit_test(restarts_from_the_end),
-        cmocka_unit_test(trends),
-        cmocka_unit_test(against_earlier),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

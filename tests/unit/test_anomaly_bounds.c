@@ -113,6 +113,13 @@ static const struct row COURSES[] = {
      PALE EVENTS EVENT("05 10:00", "krausen") READINGS COURSE R("06 08:00", "gravity: 3.4 P"), ""},
     {"the cold makes layers", "06 09:00",
      PALE EVENTS EVENT("05 10:00", "chill") READINGS COURSE R("06 08:00", "gravity: 3.4 P"), ""},
+    {"sugar on the minute of the reading", "06 09:00",
+     PALE EVENTS EVENT("06 08:00", "addition") READINGS COURSE R("06 08:00", "gravity: 3.4 P"), ""},
+    {"sugar on the minute of the one before", "06 09:00",
+     PALE EVENTS EVENT("05 08:00", "addition") READINGS COURSE R("06 08:00", "gravity: 3.4 P"), ""},
+    {"sugar a minute earlier", "06 09:00",
+     PALE EVENTS EVENT("05 07:59", "addition") READINGS COURSE R("06 08:00", "gravity: 3.4 P"),
+     "gravity-rising:note?"},
     {"roused is not added", "06 09:00",
      PALE EVENTS EVENT("05 10:00", "rouse") READINGS COURSE R("06 08:00", "gravity: 3.4 P"),
      "gravity-rising:note?"},
@@ -404,6 +411,10 @@ static const struct row TEMPERATURES[] = {
 
 static const struct row PRESSURES[] = {
     {"at 89 % of the name plate", "04 09:00", PALE READINGS R("04 08:00", "pressure: 0.89 bar"),
+     "pressure-rated:warn"},
+    {"over the plate and rising: the plate is told", "04 09:00",
+     BRIGHT READINGS R("03 08:00", "temp: 1 C, pressure: 0.60 bar")
+         R("04 08:00", "temp: 1 C, pressure: 1.70 bar"),
      "pressure-rated:warn"},
     {"0.14 bar more", "04 09:00",
      BRIGHT READINGS R("03 08:00", "temp: 1 C, pressure: 0.60 bar")

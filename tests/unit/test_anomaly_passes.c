@@ -87,11 +87,11 @@ static const struct row LINE[] = {
     BREW("1", "09-20")                                                                             \
     BREW("2", "10-04")                                                                             \
     BREW("3", "10-20")                                                                             \
-        BREW("4", "11-02") "---\nbatch: 5\nbeer: Plain\nbrewed: 2026-11-10 08:00\nvolume: 28 hL\n" \
-                           "---\nplant: 2026-11\nreadings:\n" COUNTER("09-15", "100")              \
-                               COUNTER("09-29", "120") COUNTER("10-13", "141")                     \
-                                   COUNTER("10-27", "160") COUNTER("11-10", "181")                 \
-                                       COUNTER("11-24", last)
+    BREW("4", "11-02")                                                                             \
+    "---\nbatch: 5\nbeer: Plain\nbrewed: 2026-11-10 08:00\nvolume: 28 hL\n"                        \
+    "---\nplant: 2026-11\nreadings:\n" COUNTER("09-15", "100") COUNTER("09-29", "120")             \
+        COUNTER("10-13", "141") COUNTER("10-27", "160") COUNTER("11-10", "181")                    \
+            COUNTER("11-24", last)
 
 static const struct row CHECKS[] = {
     {"the cold room at its low end", "05 09:00", PLANT CHECK("05 08:00", "cold room", "1.0 C"), ""},
@@ -279,9 +279,9 @@ static const struct row ROUNDS_OF[] = {
 /* Eleven pairs: AB reads one thing, CD the other. */
 #define BOTH(a, b, one, other) R(a " 08:00", one ", by: AB") R(b " 08:00", other ", by: CD")
 #define TURNS(one, other)                                                                          \
-    PLAIN READINGS BOTH("10", "11", one, other) BOTH("12", "13", one, other)                        \
-        BOTH("14", "15", one, other) BOTH("16", "17", one, other)                                  \
-            BOTH("18", "19", one, other) BOTH("20", "21", one, other)
+    PLAIN READINGS BOTH("10", "11", one, other) BOTH("12", "13", one, other)                       \
+        BOTH("14", "15", one, other) BOTH("16", "17", one, other) BOTH("18", "19", one, other)     \
+            BOTH("20", "21", one, other)
 static const struct row PEOPLE[] = {
     {"a tenth of a Plato", "22 09:00", TURNS("gravity: 2.50 P", "gravity: 2.60 P"),
      "round-person:note"},

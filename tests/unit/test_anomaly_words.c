@@ -2,26 +2,6 @@
  * doubt. */
 #include "anomaly_story.h"
 
-/* Each finding in a line: its tank or subject, how often it was so, and what it says. */
-static struct str words_of(struct arena *arena, const struct anomaly_findings *findings)
-{
-    struct buf buf = buf_new(arena);
-    for (size_t i = 0; i < findings->n; i++) {
-        const struct anomaly_finding *f = &findings->items[i];
-        const struct str parts[] = {f->reading, f->expected, f->source, f->more, f->doubt};
-        size_t n = sizeof parts / sizeof parts[0];
-        while (n > 0 && parts[n - 1].n == 0)
-            n--;
-        buf_printf(&buf, "%s" STR_FMT, i > 0 ? "\n" : "",
-                   STR_ARG(f->tank.n > 0 ? f->tank : f->subject));
-        if (f->times != 1)
-            buf_printf(&buf, " %zu times", f->times);
-        for (size_t k = 0; k < n; k++)
-            buf_printf(&buf, "%s" STR_FMT, k > 0 ? " | " : ": ", STR_ARG(parts[k]));
-    }
-    return buf_str(&buf);
-}
-
 struct told {
     const char *title, *now, *text;
     const char

@@ -111,6 +111,62 @@ static const struct row ROWS[] = {
     {"a barrel visited last week, asked for by name", "Sour", "",
      "  - {at: 2026-12-13 09:00, temp: 12 C}\n", "2026-12-20 07:00", DUE_FERMENTING, TANK_BARREL,
      24 * 30, BIT(GRAVITY) | BIT(PH) | BIT(TEMP), 0, true},
+    {"the forced sample, a minute before a day", "Pale", "", "", "2026-11-15 15:29",
+     DUE_NOT_STARTED, TANK_FERMENTER, 24, WARM, DUE_FORCED_SET, false},
+    {"the forced sample, after a day", "Pale", "", "", "2026-11-15 15:30", DUE_NOT_STARTED,
+     TANK_FERMENTER, 24, WARM, 0, false},
+    {"the forced sample, a minute before 36 h", "Pale", "", "", "2026-11-16 03:29", DUE_FERMENTING,
+     TANK_FERMENTER, 24, WARM, 0, false},
+    {"the forced sample, at 36 h", "Pale", "", "", "2026-11-16 03:30", DUE_FERMENTING,
+     TANK_FERMENTER, 24, WARM, DUE_FORCED_READ, false},
+    {"slowing on its seventh day: VDK", "Pale", FORCED, DAY("20"), "2026-11-21 07:00", DUE_SLOWING,
+     TANK_FERMENTER, 24, WARM | BIT(VDK), 0, false},
+    {"slowing on its sixth day: none", "Pale", FORCED, DAY("19"), "2026-11-20 07:00", DUE_SLOWING,
+     TANK_FERMENTER, 24, WARM, 0, false},
+    {"VDK over its limit by a hundredth", "Pale", FORCED,
+     "  - {at: 2026-11-18 09:00, " ALL_OF ", vdk: 0.11 mg/L}\n", "2026-11-20 07:00", DUE_FINISHED,
+     TANK_FERMENTER, 24, COLD | BIT(VDK), 0, false},
+    {"VDK under what the kit can show", "Pale", FORCED,
+     "  - {at: 2026-11-18 09:00, " ALL_OF ", vdk: <0.10 mg/L}\n", "2026-11-20 07:00", DUE_FINISHED,
+     TANK_FERMENTER, 24, COLD, 0, false},
+    {"VDK over what the kit can show", "Pale", FORCED,
+     "  - {at: 2026-11-18 09:00, " ALL_OF ", vdk: \">0.05 mg/L\"}\n", "2026-11-20 07:00", DUE_FINISHED,
+     TANK_FERMENTER, 24, COLD | BIT(VDK), 0, false},
+    {"a trace is not passed", "Pale", FORCED,
+     "  - {at: 2026-11-18 09:00, " ALL_OF ", vdk: trace}\n", "2026-11-20 07:00", DUE_FINISHED,
+     TANK_FERMENTER, 24, COLD | BIT(VDK), 0, false},
+    {"a figure without a limit passes", "Blond", FORCED,
+     "  - {at: 2026-11-18 09:00, " ALL_OF ", vdk: 0.30 mg/L}\n", "2026-11-20 07:00", DUE_FINISHED,
+     TANK_FERMENTER, 24, COLD, 0, false},
+    {"bright, CO2 at its low end, oxygen at its limit", "Pale", FORCED,
+     "  - {at: 2026-11-24 09:00, " ALL_OF ", carbonation: 2.4 vol, oxygen: 50 ppb}\n",
+     "2026-11-25 07:00", DUE_BRIGHT, TANK_BRIGHT, 24, COLD, 0, false},
+    {"bright, CO2 at its high end", "Pale", FORCED,
+     "  - {at: 2026-11-24 09:00, " ALL_OF ", carbonation: 2.6 vol, oxygen: 50 ppb}\n",
+     "2026-11-25 07:00", DUE_BRIGHT, TANK_BRIGHT, 24, COLD, 0, false},
+    {"bright, CO2 over it, oxygen too", "Pale", FORCED,
+     "  - {at: 2026-11-24 09:00, " ALL_OF ", carbonation: 2.7 vol, oxygen: 51 ppb}\n",
+     "2026-11-25 07:00", DUE_BRIGHT, TANK_BRIGHT, 24, COLD | BIT(CARBONATION) | BIT(OXYGEN), 0,
+     false},
+    {"bright, no limits: proved by any figure", "Blond", FORCED,
+     "  - {at: 2026-11-24 09:00, " ALL_OF ", carbonation: 7.0 vol, oxygen: 900 ppb}\n",
+     "2026-11-25 07:00", DUE_BRIGHT, TANK_BRIGHT, 24, COLD, 0, false},
+    {"bright, carbonated on the minute of the reading", "Pale",
+     FORCED "events: [{at: 2026-11-24 09:00, what: carbonate}]\n",
+     "  - {at: 2026-11-24 09:00, " ALL_OF ", carbonation: 2.5 vol, oxygen: 30 ppb}\n",
+     "2026-11-25 07:00", DUE_BRIGHT, TANK_BRIGHT, 24, COLD, 0, false},
+    {"a cask has no gauge", "Sour", "", DAY("15"), "2026-12-20 07:00", DUE_FERMENTING, TANK_CASK,
+     24 * 30, BIT(GRAVITY) | BIT(PH) | BIT(TEMP), 0, false},
+    {"a barrel on its thirtieth day", "Sour", "", DAY("20"), "2026-12-20 07:00", DUE_FERMENTING,
+     TANK_BARREL, 24 * 30, BIT(GRAVITY) | BIT(PH) | BIT(TEMP), 0, false},
+    {"a barrel on its twenty-ninth", "Sour", "", DAY("21"), "2026-12-20 07:00", DUE_FERMENTING,
+     TANK_BARREL, 24 * 30, 0, 0, false},
+    {"every other day: yesterday", "Pale", FORCED, DAY("16"), "2026-11-17 08:00", DUE_FERMENTING,
+     TANK_FERMENTER, 48, 0, 0, false},
+    {"every other day: the day before", "Pale", FORCED, DAY("15"), "2026-11-17 08:00",
+     DUE_FERMENTING, TANK_FERMENTER, 48, WARM, 0, false},
+    {"a later entry is not read yet", "Pale", FORCED, DAY("17"), "2026-11-17 08:00", DUE_FERMENTING,
+     TANK_FERMENTER, 24, WARM, 0, false},
     {"a sour has no forced sample", "Sour", "", "", "2026-11-16 08:00", DUE_FERMENTING,
      TANK_FERMENTER, 24, WARM, 0, false},
 };
@@ -165,6 +221,79 @@ static void what_is_due(void **state)
     arena_free(&arena);
 }
 
+/* When the round comes again, and whether it came today. */
+static void the_next_visit(void **state)
+{
+    (void)state;
+    static const struct {
+        struct row row;
+        int days; /* from today on */
+        bool today;
+    } rows[] = {
+        {{"read today", "Pale", FORCED, DAY("17"), "2026-11-17 11:00", DUE_FERMENTING,
+          TANK_FERMENTER, 24, 0, 0, false},
+         1,
+         true},
+        {{"read yesterday", "Pale", FORCED, DAY("16"), "2026-11-17 11:00", DUE_FERMENTING,
+          TANK_FERMENTER, 24, WARM, 0, false},
+         0,
+         false},
+        {{"every other day", "Pale", FORCED, DAY("17"), "2026-11-17 11:00", DUE_FERMENTING,
+          TANK_FERMENTER, 48, 0, 0, false},
+         2,
+         true},
+        {{"twice a day", "Pale", FORCED, DAY("17"), "2026-11-17 11:00", DUE_FERMENTING,
+          TANK_FERMENTER, 12, 0, 0, false},
+         1,
+         true},
+    };
+    struct arena arena;
+    arena_init(&arena, NULL, NULL);
+    for (size_t i = 0; i < COUNT(rows); i++) {
+        struct due due = due_of(&arena, &rows[i].row, NULL);
+        int64_t now = 0;
+        civil_parse(rows[i].row.now, strlen(rows[i].row.now), civil_utc(), &now);
+        if (due.next_day - civil_day(civil_utc(), now) != rows[i].days ||
+            due.is_read_today != rows[i].today || due.reads != rows[i].row.reads)
+            fail_msg("%s", rows[i].row.title);
+        arena_reset(&arena);
+    }
+    arena_free(&arena);
+}
+
+static void what_follows_from_a_verdict(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *title;
+        enum finish_verdict verdict;
+        bool needs_confirm, is_cold;
+        int kind;
+        enum due_phase phase;
+    } rows[] = {
+        {"finished", FINISH_FINISHED, false, false, TANK_FERMENTER, DUE_FINISHED},
+        {"finished and cold", FINISH_FINISHED, false, true, TANK_FERMENTER, DUE_COLD},
+        {"finished, one reading to go", FINISH_FINISHED, true, false, TANK_FERMENTER, DUE_SLOWING},
+        {"cold, but still falling", FINISH_FERMENTING, false, true, TANK_FERMENTER, DUE_FERMENTING},
+        {"finished, in the bright tank", FINISH_FINISHED, false, true, TANK_BRIGHT, DUE_BRIGHT},
+        {"stuck, in the bright tank", FINISH_STUCK, false, true, TANK_BRIGHT, DUE_WRONG},
+        {"slowing", FINISH_SLOWING, true, false, TANK_FERMENTER, DUE_SLOWING},
+        {"unconfirmed", FINISH_UNCONFIRMED, false, false, TANK_FERMENTER, DUE_SLOWING},
+        {"no judgement", FINISH_NO_JUDGEMENT, false, false, TANK_FERMENTER, DUE_FERMENTING},
+        {"not started", FINISH_NOT_STARTED, false, false, TANK_FERMENTER, DUE_NOT_STARTED},
+    };
+    static const struct batch batch;
+    const struct batch_course course = {.batch = &batch};
+    for (size_t i = 0; i < COUNT(rows); i++) {
+        const struct finish finish = {.course = &course,
+                                      .verdict = rows[i].verdict,
+                                      .needs_confirm = rows[i].needs_confirm,
+                                      .chill = {.is_cold = rows[i].is_cold}};
+        if (due_phase_of(&finish, rows[i].kind, 0) != rows[i].phase)
+            fail_msg("%s", rows[i].title);
+    }
+}
+
 static void every_rule_has_a_source(void **state)
 {
     (void)state;
@@ -188,6 +317,8 @@ static void days_of_the_calendar_count(void **state)
         {"a weekly one after six days and a bit", 6 * 24 + 5, 168, false},
         {"a weekly one on its seventh day", 7 * 24 - 2, 168, true},
         {"twice a day is still a day", 23, 12, true},
+        {"every 36 h: two days", 23, 36, false},
+        {"every 35 h: one day", 23, 35, true},
     };
     for (size_t i = 0; i < COUNT(rows); i++) {
         int64_t now = 1795590000; /* 2026-11-25T07:00:00Z */
@@ -202,6 +333,8 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(what_is_due),
+        cmocka_unit_test(the_next_visit),
+        cmocka_unit_test(what_follows_from_a_verdict),
         cmocka_unit_test(every_rule_has_a_source),
         cmocka_unit_test(days_of_the_calendar_count),
     };

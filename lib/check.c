@@ -303,6 +303,7 @@ static void add_batch(struct check *check, const struct batch *batch, const stru
         .place = kept_place(file, batch->number),
         .volume_hl = figure_is_exact(&batch->volume) ? batch->volume.value : NAN,
         .reported = reported,
+        .replaces = reported && check->replaces,
     };
 }
 

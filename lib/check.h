@@ -29,6 +29,7 @@ struct check_batch {
     struct check_place place;
     double volume_hl; /* NAN when not told */
     bool reported;    /* findings about it are wanted */
+    bool replaces;    /* it stands for those of the same number that are not reported */
 };
 
 /* One stay of one batch in one tank of the cellar. */
@@ -59,7 +60,7 @@ struct check {
     struct arena *arena;   /* of the summaries; outlives the check */
     struct arena *scratch; /* of the file at hand */
     int64_t now;
-    bool replaces; /* reported batches stand for those of the same number that are not reported */
+    bool replaces; /* said of each batch that is reported from now on; see struct check_batch */
 
     struct str_list removed; /* numbers that the book had and may have no more */
 

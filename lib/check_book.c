@@ -65,13 +65,13 @@ static struct numbers sort_numbers(const struct check *check)
     if (check->batch_count > 1)
         qsort(sorted.items, check->batch_count, sizeof *sorted.items, compare_numbers);
     for (size_t i = 0, k; i < check->batch_count; i = k) {
-        bool reported = false;
+        bool replaced = false;
         struct str number = sorted.items[i]->number;
         for (k = i; k < check->batch_count && str_eq(sorted.items[k]->number, number); k++)
-            reported = reported || sorted.items[k]->reported;
+            replaced = replaced || sorted.items[k]->replaces;
         for (size_t m = i; m < k; m++) {
             const struct check_batch *batch = sorted.items[m];
-            if (check->replaces && reported && !batch->reported)
+            if (replaced && !batch->reported)
                 sorted.gone[batch - check->batches] = true;
             else
                 sorted.items[sorted.n++] = batch;

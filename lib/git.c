@@ -1,63 +1,23 @@
 #include "git.h"
 
 #include <errno.h>
+#include <spawn.h>
 #include <stdint.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/mman.h>
+#include <sys/stat.h>
 #include <sys/types.h>
 #include <sys/wait.h>
 #include <unistd.h>
+
+extern char **environ;
 
 static bool fail(const char **why, const char *what)
 {
     *why = what;
     return false;
-}
-
-/* In the child: becomes git, with input from a file and output to a pipe. */
-static void become_git(const char *const *args, int input, int output, bool quiet)
-{
-    if (input >= 0)
-        dup2(input, STDIN_FILENO);
-    dup2(output, STDOUT_FILENO);
-    close(output);
-    if (quiet)
-        close(STDERR_FILENO);
-    execvp("git", (char *const *)(uintptr_t)args);
-    _exit(127);
-}
-
-/* What is there, at most n bytes; 0 at the end, -1 when it cannot be read. */
-static ssize_t read_some(int fd, char *bytes, size_t n)
-{
-    ssize_t got;
-    do
-        got = read(fd, bytes, n);
-    while (got < 0 && errno == EINTR);
-    return got;
-}
-
-static bool read_pipe(struct arena *arena, int fd, struct str *output)
-{
-    size_t capacity = 65536, n = 0;
-    char *bytes = arena_raw(arena, capacity);
-    for (;;) {
-        if (n == capacity) {
-            char *larger = arena_raw(arena, capacity * 2);
-            memcpy(larger, bytes, n);
-            bytes = larger;
-            capacity *= 2;
-        }
-        ssize_t got = read_some(fd, bytes + n, capacity - n);
-        if (got < 0)
-            return false;
-        if (got == 0)
-            break;
-        n += (size_t)got;
-    }
-    *output = (struct str){bytes, n};
-    return true;
 }
 
 static bool wait_for(pid_t child, int *status)
@@ -68,57 +28,66 @@ static bool wait_for(pid_t child, int *status)
     return true;
 }
 
-/* A git that runs, and the end of the pipe that its output comes from. */
-struct child {
-    pid_t id;
-    int output;
-};
-
-static bool start(struct child *child, const char *const *args, FILE *input, bool quiet)
+/* Runs git with input from a file (NULL: ours) and output into one. Gives its exit status, 127 when
+ * it is not there, -1 when it could not be run or did not end by itself. */
+static int spawn(const char *const *args, FILE *input, FILE *output, bool quiet)
 {
-    int ends[2];
-    if (pipe(ends) != 0)
-        return false;
-    child->output = ends[0];
-    child->id = fork();
-    if (child->id == 0) {
-        close(ends[0]);
-        become_git(args, input == NULL ? -1 : fileno(input), ends[1], quiet);
-    }
-    close(ends[1]);
-    if (child->id < 0)
-        close(ends[0]);
-    return child->id > 0;
-}
-
-/* Its exit status; -1 when it did not end by itself. */
-static int finish(const struct child *child)
-{
+    posix_spawn_file_actions_t actions;
+    pid_t child;
     int how = 0;
-    close(child->output);
-    return wait_for(child->id, &how) && WIFEXITED(how) ? WEXITSTATUS(how) : -1;
+    if (posix_spawn_file_actions_init(&actions) != 0)
+        return -1;
+    bool ready = (input == NULL ||
+                  posix_spawn_file_actions_adddup2(&actions, fileno(input), STDIN_FILENO) == 0) &&
+                 posix_spawn_file_actions_adddup2(&actions, fileno(output), STDOUT_FILENO) == 0 &&
+                 (!quiet || posix_spawn_file_actions_addclose(&actions, STDERR_FILENO) == 0);
+    int error =
+        ready ? posix_spawnp(&child, "git", &actions, NULL, (char *const *)(uintptr_t)args, environ)
+              : ENOMEM;
+    posix_spawn_file_actions_destroy(&actions);
+    if (error != 0)
+        return error == ENOENT ? 127 : -1;
+    return wait_for(child, &how) && WIFEXITED(how) ? WEXITSTATUS(how) : -1;
 }
 
-/* Runs git and takes its output. False when it could not be run or did not end well; *status is its
- * exit status then, -1 when there is none. */
-static bool run(struct arena *arena, const char *const *args, bool quiet, struct str *output,
-                int *status)
+/* What was written into a file. It stays mapped, as an arena's memory stays. */
+static bool map(FILE *file, struct str *text)
 {
-    struct child child;
-    *status = -1;
-    if (!start(&child, args, NULL, quiet))
+    struct stat info;
+    *text = (struct str){"", 0};
+    if (fstat(fileno(file), &info) != 0)
         return false;
-    bool got = read_pipe(arena, child.output, output);
-    *status = finish(&child);
-    return got && *status == 0;
+    if (info.st_size <= 0)
+        return true;
+    void *bytes = mmap(NULL, (size_t)info.st_size, PROT_READ, MAP_PRIVATE, fileno(file), 0);
+    if (bytes == MAP_FAILED)
+        return false;
+    *text = (struct str){bytes, (size_t)info.st_size};
+    return true;
 }
 
-static bool run_plain(struct arena *arena, const char *const *args, struct str *output,
-                      const char **why)
+/* Runs git and takes its output: from a file, since git then never waits for us, nor we for it
+ * piece by piece. False when it could not be run or did not end well; *status is its exit status
+ * then, -1 when there is none. */
+static bool run(const char *const *args, FILE *input, bool quiet, struct str *output, int *status)
+{
+    *status = -1;
+    FILE *file = tmpfile();
+    if (file == NULL)
+        return false;
+    *status = spawn(args, input, file, quiet);
+    bool good = *status == 0 && map(file, output);
+    fclose(file);
+    return good;
+}
+
+static bool run_plain(const char *const *args, struct str *output, const char **why)
 {
     int status;
-    if (run(arena, args, false, output, &status))
+    if (run(args, NULL, false, output, &status))
         return true;
+    if (status < 0)
+        return fail(why, "git could not be run, or there is no place for a temporary file");
     return fail(why, status == 127 ? "git is not installed" : "git could not tell what is staged");
 }
 
@@ -243,12 +212,12 @@ static bool read_changes(struct arena *arena, struct git_index *index, const cha
                                        NULL};
     struct str output;
     int status;
-    if (!run(arena, VERIFY, true, &output, &status)) {
+    if (!run(VERIFY, NULL, true, &output, &status)) {
         for (size_t i = 0; i < index->n; i++)
             index->files[i].changed = true;
         return status == 1 || status == 128 || fail(why, "git could not be run");
     }
-    if (!run_plain(arena, DIFF, &output, why))
+    if (!run_plain(DIFF, &output, why))
         return false;
     return mark_changes(arena, index, output) || fail(why, "git diff-index answered oddly");
 }
@@ -260,106 +229,38 @@ bool git_read_index(struct arena *arena, struct git_index *index, const char **w
                                        "--full-name", "--",       ":/", NULL};
     struct str output;
     *index = (struct git_index){NULL, 0, ""};
-    if (!run_plain(arena, PREFIX, &output, why))
+    if (!run_plain(PREFIX, &output, why))
         return false;
     output = without_newline(output);
     index->prefix = arena_copy(arena, output.p, output.n);
-    if (!run_plain(arena, LIST, &output, why))
+    if (!run_plain(LIST, &output, why))
         return false;
     if (!read_entries(arena, index, output))
         return fail(why, "git ls-files answered oddly");
     return read_changes(arena, index, why);
 }
 
-/* What comes from a pipe, by lines and by so many bytes. */
-struct stream {
-    int fd;
-    size_t at, n;
-    char bytes[65536];
-};
-
-static bool fill(struct stream *stream)
-{
-    ssize_t got = read_some(stream->fd, stream->bytes, sizeof stream->bytes);
-    stream->at = 0;
-    stream->n = got > 0 ? (size_t)got : 0;
-    return got > 0;
-}
-
-/* A line without its end, at most size bytes of it. False when the stream ends before. */
-static bool take_line(struct stream *stream, char *line, size_t size, struct str *taken)
-{
-    size_t n = 0;
-    for (;;) {
-        if (stream->at == stream->n && !fill(stream))
-            return false;
-        char c = stream->bytes[stream->at++];
-        if (c == '\n')
-            break;
-        if (n < size)
-            line[n++] = c;
-    }
-    *taken = (struct str){line, n};
-    return true;
-}
-
-static bool take_bytes(struct stream *stream, char *to, size_t n)
-{
-    size_t there = stream->n - stream->at < n ? stream->n - stream->at : n;
-    memcpy(to, stream->bytes + stream->at, there);
-    stream->at += there;
-    while (there < n) {
-        ssize_t got = read_some(stream->fd, to + there, n - there);
-        if (got <= 0)
-            return false;
-        there += (size_t)got;
-    }
-    return true;
-}
-
-static bool read_size(struct str digits, size_t *size)
-{
-    *size = 0;
-    for (size_t i = 0; i < digits.n; i++) {
-        if (digits.p[i] < '0' || digits.p[i] > '9' || *size > SIZE_MAX / 100)
-            return false;
-        *size = *size * 10 + (size_t)(digits.p[i] - '0');
-    }
-    return digits.n > 0;
-}
-
 /* `ID blob SIZE<LF>BYTES<LF>`. False when the answer is another. */
-static bool take_blob(struct arena *arena, struct stream *stream, struct str id, struct str *text)
+static bool take_blob(struct str *rest, struct str id, struct str *text)
 {
-    char line[256];
-    struct str head;
-    size_t size;
-    if (!take_line(stream, line, sizeof line, &head))
-        return false;
+    struct str head = str_split(rest, '\n');
     struct str got = str_split(&head, ' '), type = str_split(&head, ' ');
-    if (head.p == NULL || !str_eq(got, id) || !str_is(type, "blob") || !read_size(head, &size))
+    if (rest->p == NULL || !str_eq(got, id) || !str_is(type, "blob"))
         return false;
-    char *bytes = arena_raw(arena, size + 1);
-    *text = (struct str){bytes, size};
-    return take_bytes(stream, bytes, size + 1) && bytes[size] == '\n';
-}
-
-static bool take_blobs(struct arena *arena, int fd, struct git_file **files, size_t n)
-{
-    struct stream stream;
-    stream.fd = fd;
-    stream.at = stream.n = 0;
-    for (size_t i = 0; i < n; i++) {
-        struct git_file *file = files[i];
-        if (file->id.n > 0 && !take_blob(arena, &stream, file->id, &file->text))
+    size_t size = 0;
+    for (size_t i = 0; i < head.n; i++) {
+        if (head.p[i] < '0' || head.p[i] > '9' || size > rest->n)
             return false;
-        if (file->old_id.n > 0 && !take_blob(arena, &stream, file->old_id, &file->old_text))
-            return false;
+        size = size * 10 + (size_t)(head.p[i] - '0');
     }
+    if (size + 1 > rest->n)
+        return false;
+    *text = str_cut(*rest, 0, size);
+    *rest = str_cut(*rest, size + 1, rest->n);
     return true;
 }
 
-/* The ids wanted, one a line, in a file: a pipe could fill up while git waits for us to read. */
+/* The ids wanted, one a line, in a file. */
 static FILE *write_ids(struct git_file *const *files, size_t n)
 {
     FILE *ids = tmpfile();
@@ -378,22 +279,25 @@ static FILE *write_ids(struct git_file *const *files, size_t n)
     return ids;
 }
 
-bool git_read_blobs(struct arena *arena, struct git_file **files, size_t n, const char **why)
+bool git_read_blobs(struct git_file **files, size_t n, const char **why)
 {
     static const char *const CAT[] = {"git", "cat-file", "--batch", "--buffer", NULL};
-    struct child child;
+    struct str rest;
+    int status;
     FILE *ids = write_ids(files, n);
     if (ids == NULL)
         return fail(why, "no place for a temporary file");
-    bool started = start(&child, CAT, ids, false);
+    bool good = run(CAT, ids, false, &rest, &status);
     fclose(ids);
-    if (!started)
+    if (!good)
         return fail(why, "git cat-file could not be run");
-    bool good = take_blobs(arena, child.output, files, n);
-    int status = finish(&child);
-    if (good && status == 0)
-        return true;
-    return fail(why, status == 0 ? "git cat-file answered oddly" : "git cat-file could not be run");
+    for (size_t i = 0; i < n; i++) {
+        if (files[i]->id.n > 0 && !take_blob(&rest, files[i]->id, &files[i]->text))
+            return fail(why, "git cat-file answered oddly");
+        if (files[i]->old_id.n > 0 && !take_blob(&rest, files[i]->old_id, &files[i]->old_text))
+            return fail(why, "git cat-file answered oddly");
+    }
+    return true;
 }
 
 const char *git_shown_path(struct arena *arena, const struct git_index *index, const char *path)

@@ -32,7 +32,7 @@ struct git_index {
 bool git_read_index(struct arena *arena, struct git_index *index, const char **why);
 
 /* Reads the blobs of files, those that have an id: text and old_text are filled. */
-bool git_read_blobs(struct arena *arena, struct git_file **files, size_t n, const char **why);
+bool git_read_blobs(struct git_file **files, size_t n, const char **why);
 
 /* A path of the repository as seen from the working directory. */
 const char *git_shown_path(struct arena *arena, const struct git_index *index, const char *path);

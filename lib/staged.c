@@ -109,7 +109,7 @@ static bool read_blobs(struct staged *staged, const char **why)
         for (size_t k = 0; k < staged->books[i].n; k++)
             files[n++] = staged->books[i].files[k];
     }
-    return n == 0 || git_read_blobs(staged->arena, files, n, why);
+    return n == 0 || git_read_blobs(files, n, why);
 }
 
 /* Books without a cellar file are told and dropped; one that is deleted whole is no matter. */

@@ -5,6 +5,8 @@
 #include <string.h>
 #include <sys/stat.h>
 
+enum { MOST_DEPTH = 32 }; /* of folders between a file and the batches */
+
 static void check_path(struct survey *survey, const char *path)
 {
     arena_reset(&survey->scratch);
@@ -64,9 +66,31 @@ static bool is_given(const struct given *given, const char *path)
     return false;
 }
 
+/* True when a path, there or not yet, lies below the batches of the book. What lies elsewhere, or
+ * has no name, is another state of a batch that the book may have. */
+static bool is_in_book(const struct survey *survey, const char *path)
+{
+    struct arena *arena = survey->book->arena;
+    struct stat batches, above;
+    if (path == NULL || stat(file_join(arena, survey->book->folder, "batches"), &batches) != 0)
+        return false;
+    const char *folder = file_folder(arena, path);
+    while (folder[0] != '\0' && stat(folder, &above) != 0)
+        folder = file_folder(arena, folder);
+    for (int depth = 0; depth < MOST_DEPTH; depth++) {
+        if (stat(folder[0] == '\0' ? "." : folder, &above) != 0)
+            return false;
+        if (is_same_file(&above, &batches))
+            return true;
+        folder = file_join(arena, folder, "..");
+    }
+    return false;
+}
+
 static void check_given(struct survey *survey, const char *path)
 {
     struct stat info, cellar;
+    survey->check->replaces = !is_in_book(survey, strcmp(path, "-") == 0 ? survey->name : path);
     if (strcmp(path, "-") == 0)
         check_input(survey);
     else if (stat(path, &info) == 0 && stat(survey->book->cellar_path, &cellar) == 0 &&
@@ -93,7 +117,6 @@ static void check_others(struct survey *survey, const struct given *given)
 void survey_files(struct survey *survey, const char *const *paths, size_t n)
 {
     struct given given = {arena_array(survey->book->arena, n + 1, sizeof *given.items), 0};
-    survey->check->replaces = true;
     give(&given, survey->name);
     for (size_t i = 0; i < n; i++) {
         give(&given, paths[i]);

@@ -24,18 +24,43 @@ static struct str no_text(void *context, struct str file)
     return ((struct source *)context)->text;
 }
 
+/* Opened once. */
+static const struct book *small_book(void)
+{
+    static struct arena arena;
+    static struct diags diags;
+    static struct book book;
+    if (book.cellar != NULL)
+        return &book;
+    arena_init(&arena, NULL, NULL);
+    diag_init(&diags, &arena);
+    struct source cellar = {STR("cellar.yaml"), {CELLAR, sizeof CELLAR - 1}};
+    if (!book_open_source(&book, &arena, &diags, cellar, NULL) || diags.n > 0)
+        abort();
+    return &book;
+}
+
+static FILE *nowhere(void)
+{
+    static FILE *out;
+    if (out == NULL)
+        out = fopen("/dev/null", "w");
+    if (out == NULL)
+        abort();
+    return out;
+}
+
 int LLVMFuzzerTestOneInput(const uint8_t *bytes, size_t n)
 {
     struct arena arena;
     struct diags diags;
-    struct book book;
     struct check check;
+    struct book book = *small_book();
     arena_init(&arena, NULL, NULL);
     diag_init(&diags, &arena);
     diag_set_level(&diags, RULE_BLOCK_ENTRY, DIAG_WARNING);
-    struct source cellar = {STR("cellar.yaml"), {CELLAR, sizeof CELLAR - 1}};
-    if (!book_open_source(&book, &arena, &diags, cellar, NULL) || diags.n > 0)
-        abort();
+    book.arena = &arena;
+    book.diags = &diags;
     check_begin(&check, book.cellar, &diags, &arena, 1795590000);
     struct source source = {STR("batches/1.yaml"), {arena_copy(&arena, (const char *)bytes, n), n}};
     check_file(&check, &book, &arena, book_parse(&book, &arena, source));
@@ -47,18 +72,14 @@ int LLVMFuzzerTestOneInput(const uint8_t *bytes, size_t n)
         fprintf(stderr, "a finding lies outside of the bytes: %s\n", misplaced);
         abort();
     }
-    FILE *nowhere = fopen("/dev/null", "w");
-    if (nowhere == NULL)
-        abort();
-    report_text(&(struct report){.out = nowhere,
+    report_text(&(struct report){.out = nowhere(),
                                  .arena = &arena,
                                  .colour = true,
                                  .width = 60,
                                  .text_of = no_text,
                                  .context = &source},
                 &diags);
-    report_tsv(&(struct report){.out = nowhere, .arena = &arena}, &diags);
-    fclose(nowhere);
+    report_tsv(&(struct report){.out = nowhere(), .arena = &arena}, &diags);
     arena_free(&arena);
     return 0;
 }

@@ -310,8 +310,10 @@ void door_check(struct entry *entry, const struct plant_reading *reading, const 
         return;
     }
     if (check->counter.yes && figure_is_exact(&before) && reading->value.value < before.value)
-        entry_remark(entry, arena, true, "it only counts up, and last read %s",
-                     shown(arena, last->text));
+        entry_remark(
+            entry, arena, true,
+            "it only counts up, and last read %s; write reset: yes in its line where it began anew",
+            shown(arena, last->text));
     if (is_outside(&check->limits, reading->value.value)) {
         struct buf limits = buf_new(arena);
         quantity_write_range(&limits, &check->limits, NULL);

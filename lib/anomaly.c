@@ -93,6 +93,12 @@ int64_t anomaly_told_since(const struct anomaly_run *run, int days)
     return run->book->since < since ? run->book->since : since;
 }
 
+struct anomaly_finding anomaly_finding_of(enum anomaly_rule rule, int64_t at)
+{
+    return (struct anomaly_finding){
+        .rule = rule, .level = ANOMALY_RULES[rule].level, .at = at, .since = at, .times = 1};
+}
+
 struct anomaly_finding *anomaly_add(struct anomaly_run *run, struct anomaly_finding finding)
 {
     if (run->findings.n == run->capacity)
@@ -199,16 +205,11 @@ static struct anomaly_finding blank(const struct anomaly_run *run, const struct 
     struct str tank = c->reading != NULL ? c->reading->where : STR("");
     if (c->course->stay != NULL && ANOMALY_RULES[rule].scope == ANOMALY_AS_OF_NOW)
         tank = c->course->stay->tank;
-    return (struct anomaly_finding){
-        .rule = rule,
-        .level = ANOMALY_RULES[rule].level,
-        .at = c->at,
-        .since = c->at,
-        .times = 1,
-        .tank = tank,
-        .batch = c->batch,
-        .order = anomaly_walk_order(run->book, tank),
-    };
+    struct anomaly_finding f = anomaly_finding_of(rule, c->at);
+    f.tank = tank;
+    f.batch = c->batch;
+    f.order = anomaly_walk_order(run->book, tank);
+    return f;
 }
 
 /* One rule at one reading: begins, goes on with or ends an episode. */

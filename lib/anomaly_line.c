@@ -50,16 +50,10 @@ static const char *volume_text(const struct anomaly_run *run, double hectolitres
 static void report(struct anomaly_run *run, const struct batch *batch, int64_t at, struct str tank,
                    const char *what, double is, double should, const char *source)
 {
-    struct anomaly_finding f = {
-        .rule = ANOMALY_LINE_FIGURES,
-        .level = ANOMALY_RULES[ANOMALY_LINE_FIGURES].level,
-        .at = at,
-        .since = at,
-        .times = 1,
-        .batch = batch,
-        .tank = tank,
-        .order = anomaly_walk_order(run->book, tank),
-    };
+    struct anomaly_finding f = anomaly_finding_of(ANOMALY_LINE_FIGURES, at);
+    f.batch = batch;
+    f.tank = tank;
+    f.order = anomaly_walk_order(run->book, tank);
     struct buf buf = buf_new(run->book->arena);
     buf_printf(&buf, "%s %s", what, volume_text(run, is));
     f.reading = buf_str(&buf);

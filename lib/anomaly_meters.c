@@ -11,14 +11,9 @@ enum { STILL_MATTERS = 7 }; /* days that a meter's fault is told */
 static struct anomaly_finding finding_of(enum anomaly_rule rule, const struct meter *meter,
                                          int64_t at)
 {
-    return (struct anomaly_finding){
-        .rule = rule,
-        .level = ANOMALY_RULES[rule].level,
-        .at = at,
-        .since = at,
-        .times = 1,
-        .subject = meter->name,
-    };
+    struct anomaly_finding f = anomaly_finding_of(rule, at);
+    f.subject = meter->name;
+    return f;
 }
 
 struct stop {

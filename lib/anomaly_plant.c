@@ -59,14 +59,9 @@ static struct str value_text(const struct anomaly_run *run, struct str check,
 static struct anomaly_finding finding_of(enum anomaly_rule rule, const struct cellar_check *check,
                                          int64_t at)
 {
-    return (struct anomaly_finding){
-        .rule = rule,
-        .level = ANOMALY_RULES[rule].level,
-        .at = at,
-        .since = at,
-        .times = 1,
-        .subject = name_of(check->node),
-    };
+    struct anomaly_finding f = anomaly_finding_of(rule, at);
+    f.subject = name_of(check->node);
+    return f;
 }
 
 static void judge_limits(struct anomaly_run *run, const struct cellar_check *check,

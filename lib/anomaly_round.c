@@ -74,13 +74,7 @@ static bool read_on(const struct anomaly_run *run, const struct batch_course *co
 static struct anomaly_finding finding_of(const struct anomaly_run *run, enum anomaly_rule rule,
                                          int64_t at, const struct batch_course *course)
 {
-    struct anomaly_finding f = {
-        .rule = rule,
-        .level = ANOMALY_RULES[rule].level,
-        .at = at,
-        .since = at,
-        .times = 1,
-    };
+    struct anomaly_finding f = anomaly_finding_of(rule, at);
     if (course != NULL) {
         f.batch = course->batch;
         f.tank = course->stay->tank;

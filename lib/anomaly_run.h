@@ -26,6 +26,8 @@ struct anomaly_run {
     size_t blame_count, blame_capacity;
 };
 
+/* What a rule that has no course finds, at a moment, once: its level, and no words yet. */
+struct anomaly_finding anomaly_finding_of(enum anomaly_rule rule, int64_t at);
 struct anomaly_finding *anomaly_add(struct anomaly_run *run, struct anomaly_finding finding);
 
 /* The tank's place on the walk. */

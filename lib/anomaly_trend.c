@@ -55,6 +55,12 @@ static const struct chart_of {
     {ANOMALY_TREND_TIME, "time to the end", " h", hours_of, 12, 0},
 };
 
+/* When it was called finished. */
+static int64_t called_at(const struct history_batch *batch)
+{
+    return batch->zero + (int64_t)(batch->steady_hours * CIVIL_HOUR);
+}
+
 static int compare_zero(const void *left, const void *right)
 {
     const struct history_batch *a = *(const struct history_batch *const *)left;
@@ -97,14 +103,8 @@ static void judge_chart(struct anomaly_run *run, const struct chart_of *of,
     const char *why = fired(values, count, of->step, &chart);
     if (why == NULL)
         return;
-    struct anomaly_finding f = {
-        .rule = of->rule,
-        .level = ANOMALY_RULES[of->rule].level,
-        .at = last->zero + (int64_t)(last->steady_hours * CIVIL_HOUR),
-        .times = 1,
-        .subject = last->beer,
-    };
-    f.since = f.at;
+    struct anomaly_finding f = anomaly_finding_of(of->rule, called_at(last));
+    f.subject = last->beer;
     struct buf buf = buf_new(run->book->arena);
     buf_printf(&buf, STR_FMT " " STR_FMT ": %s %.*f%s", STR_ARG(last->beer), STR_ARG(last->number),
                of->name, of->decimals, values[count - 1], of->unit);
@@ -138,7 +138,7 @@ void anomaly_of_trends(struct anomaly_run *run)
             continue;
         order_sort(list, n, sizeof *list, compare_zero);
         const struct history_batch *last = list[n - 1];
-        int64_t called = last->zero + (int64_t)(last->steady_hours * CIVIL_HOUR);
+        int64_t called = called_at(last);
         if (called < run->book->now - NEW_DAYS * CIVIL_DAY || called > run->book->now)
             continue;
         for (size_t k = 0; k < sizeof CHARTS / sizeof CHARTS[0]; k++)

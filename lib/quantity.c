@@ -289,14 +289,20 @@ static enum quantity_status settle(struct figure *figure, enum quantity quantity
     return QUANTITY_OK;
 }
 
-enum quantity_status quantity_read(struct str text, enum quantity quantity,
-                                   const struct quantity_unit *house, struct figure *figure)
+/* The number and its unit, as they were written. */
+static enum quantity_status read_written(struct str text, enum quantity quantity,
+                                         const struct quantity_unit *house, struct figure *figure)
 {
     struct str rest;
     figure->state = FIGURE_REFUSED;
     enum quantity_status status = quantity_read_number(text, figure, &rest);
-    if (status == QUANTITY_OK)
-        status = read_unit(rest, quantity, house, &figure->unit);
+    return status != QUANTITY_OK ? status : read_unit(rest, quantity, house, &figure->unit);
+}
+
+enum quantity_status quantity_read(struct str text, enum quantity quantity,
+                                   const struct quantity_unit *house, struct figure *figure)
+{
+    enum quantity_status status = read_written(text, quantity, house, figure);
     if (status == QUANTITY_OK)
         status = settle(figure, quantity);
     if (status == QUANTITY_OK)
@@ -307,11 +313,7 @@ enum quantity_status quantity_read(struct str text, enum quantity quantity,
 enum quantity_status quantity_read_width(struct str text, enum quantity quantity,
                                          const struct quantity_unit *house, struct figure *figure)
 {
-    struct str rest;
-    figure->state = FIGURE_REFUSED;
-    enum quantity_status status = quantity_read_number(text, figure, &rest);
-    if (status == QUANTITY_OK)
-        status = read_unit(rest, quantity, house, &figure->unit);
+    enum quantity_status status = read_written(text, quantity, house, figure);
     if (status != QUANTITY_OK)
         return status;
     const struct quantity_unit *unit = figure->unit;

@@ -63,26 +63,26 @@ const struct acidity_buffer *acidity_buffer_numbered(double nominal)
     return NULL;
 }
 
+/* Potassium hydrogen phthalate, 0.05 mol/kg, 0..60 C. Hetzer, Durst, Robinson and Bates 1977,
+ * J. Res. Natl. Bur. Stand. 81A:21. */
+static double phthalate(double celsius)
+{
+    double t = celsius + kelvin;
+    return 2073.44 / t - 13.3270 + 0.045199 * t - 3.4846e-5 * t * t;
+}
+
 double acidity_buffer_ph(const struct acidity_buffer *buffer, double celsius)
 {
     if (!(celsius >= 0 && celsius <= buffer->warmest))
         return NAN;
     if (!buffer->ph)
-        return acidity_phthalate(celsius);
+        return phthalate(celsius);
     size_t last = (size_t)(buffer->warmest / buffer_step);
     size_t row = (size_t)(celsius / buffer_step);
     if (row == last)
         return buffer->ph[last];
     double part = celsius / buffer_step - (double)row;
     return buffer->ph[row] + part * (buffer->ph[row + 1] - buffer->ph[row]);
-}
-
-double acidity_phthalate(double celsius)
-{
-    if (!(celsius >= 0 && celsius <= 60))
-        return NAN;
-    double t = celsius + kelvin;
-    return 2073.44 / t - 13.3270 + 0.045199 * t - 3.4846e-5 * t * t;
 }
 
 double acidity_slope(double celsius)

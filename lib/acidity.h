@@ -28,7 +28,7 @@ struct acidity_buffer {
     const char *source;
     bool from_memory;
     double warmest;   /* C; the coldest is 0 */
-    const double *ph; /* every 5 C from 0; NULL: by acidity_phthalate */
+    const double *ph; /* every 5 C from 0; NULL: phthalate, by its formula */
 };
 extern const struct acidity_buffer acidity_buffers[];
 extern const size_t acidity_buffers_count;
@@ -39,10 +39,6 @@ const struct acidity_buffer *acidity_buffer_numbered(double nominal);
 
 /* Its pH at a temperature, straight between the rows of the printed table. */
 double acidity_buffer_ph(const struct acidity_buffer *buffer, double celsius);
-
-/* Potassium hydrogen phthalate, 0.05 mol/kg, 0..60 C. Hetzer, Durst, Robinson and Bates 1977,
- * J. Res. Natl. Bur. Stand. 81A:21. */
-double acidity_phthalate(double celsius);
 
 /* mV per pH of a perfect electrode, R T ln 10 / F with the exact constants of the SI, 2019. */
 double acidity_slope(double celsius);

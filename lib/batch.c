@@ -68,8 +68,8 @@ static const struct key READING_ROWS[] = {
     METER_ROW(READS_CELLS, "cells"),
     METER_ROW(READS_VIABILITY, "viability"),
 };
-const struct key_table BATCH_READING_KEYS = {"reading", READING_ROWS, COUNT(READING_ROWS),
-                                             sizeof(struct reading), true};
+static const struct key_table READING_KEYS = {"reading", READING_ROWS, COUNT(READING_ROWS),
+                                              sizeof(struct reading), true};
 
 static const struct key CONTAINER_ROWS[] = {
     {"size", KEY_FIGURE, AT(batch_container, size), KEY_REQUIRED, QUANTITY_VOLUME,
@@ -109,8 +109,8 @@ static const struct key EVENT_ROWS[] = {
     {"by", KEY_TEXT, AT(batch_event, by), .help = "initials of who did it"},
     {"note", KEY_TEXT, AT(batch_event, note), .help = "free text, in double quotes"},
 };
-const struct key_table BATCH_EVENT_KEYS = {"event", EVENT_ROWS, COUNT(EVENT_ROWS),
-                                           sizeof(struct batch_event), true};
+static const struct key_table EVENT_KEYS = {"event", EVENT_ROWS, COUNT(EVENT_ROWS),
+                                            sizeof(struct batch_event), true};
 
 static const struct key FORCED_ROWS[] = {
     {"gravity", KEY_FIGURE, AT(batch_forced, gravity), KEY_REQUIRED, QUANTITY_GRAVITY,
@@ -182,11 +182,11 @@ static const struct key BATCH_ROWS[] = {
      .help = "the parts of a blend"},
     {"tanks", KEY_LIST, AT(batch, tanks), .most = 200, .table = &STAY_KEYS,
      .help = "where it is and was: the only truth of occupation"},
-    {"events", KEY_LIST, AT(batch, events), .table = &BATCH_EVENT_KEYS, .help = "what was done"},
+    {"events", KEY_LIST, AT(batch, events), .table = &EVENT_KEYS, .help = "what was done"},
     {"seen", KEY_LIST, AT(batch, seen), .most = 1000, .table = &SEEN_KEYS,
      .help = "findings acknowledged"},
     {"note", KEY_TEXT, AT(batch, note), .help = "free text"},
-    {"readings", KEY_LIST, AT(batch, readings), .table = &BATCH_READING_KEYS,
+    {"readings", KEY_LIST, AT(batch, readings), .table = &READING_KEYS,
      .help = "readings; keep it the last key: new ones are appended"},
 };
 const struct key_table BATCH_KEYS = {"batch", BATCH_ROWS, COUNT(BATCH_ROWS), sizeof(struct batch),

@@ -157,7 +157,7 @@ struct batch {
     bool ended;                  /* every stay has ended by now */
 };
 
-extern const struct key_table BATCH_KEYS, BATCH_READING_KEYS, BATCH_EVENT_KEYS;
+extern const struct key_table BATCH_KEYS;
 
 /* Fills a batch from the root of its document. */
 struct batch *batch_read(const struct keys_context *context, const struct doc_node *root);

@@ -20,12 +20,11 @@ static const double water_g_mol = 18.01528;
 #define GLUCOSE       180.156
 #define GLUCOSE_WATER 198.171
 
-const struct carbonation_sugar carbonation_sugars[] = {
+static const struct carbonation_sugar SUGARS[] = {
     {"sucrose", YIELD},
     {"glucose", YIELD *DISACCHARIDE / (2 * GLUCOSE)},
     {"glucose-monohydrate", YIELD *DISACCHARIDE / (2 * GLUCOSE_WATER)},
 };
-const size_t carbonation_sugars_count = sizeof carbonation_sugars / sizeof *carbonation_sugars;
 
 static bool is_content(double g_per_litre)
 {
@@ -161,9 +160,9 @@ double carbonation_from_extract(double original_plato, double now_plato, double 
 
 const struct carbonation_sugar *carbonation_sugar_named(const char *name)
 {
-    for (size_t i = 0; i < carbonation_sugars_count; i++)
-        if (strcmp(carbonation_sugars[i].name, name) == 0)
-            return &carbonation_sugars[i];
+    for (size_t i = 0; i < sizeof SUGARS / sizeof *SUGARS; i++)
+        if (strcmp(SUGARS[i].name, name) == 0)
+            return &SUGARS[i];
     return NULL;
 }
 

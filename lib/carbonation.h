@@ -65,8 +65,6 @@ struct carbonation_sugar {
     const char *name;
     double g_co2;
 };
-extern const struct carbonation_sugar carbonation_sugars[];
-extern const size_t carbonation_sugars_count;
 
 /* The sugar of that name, or NULL. */
 const struct carbonation_sugar *carbonation_sugar_named(const char *name);

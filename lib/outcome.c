@@ -10,7 +10,8 @@ static const char *const STATES[] = {
     [ENTRY_LEFT] = "left out",
 };
 
-const char *outcome_state(const struct entry *entry)
+/* One word for what happened: "added", "there", "refused"; "would add" in a dry run. */
+static const char *state_of(const struct entry *entry)
 {
     return STATES[entry->state];
 }
@@ -78,7 +79,7 @@ void outcome_entry(FILE *out, struct arena *arena, const struct entry *entry,
                    const struct civil_zone *zone, size_t width)
 {
     struct str pieces[ENTRY_MOST_PAIRS + 3];
-    write_label(out, outcome_state(entry));
+    write_label(out, state_of(entry));
     if (is_bad(entry))
         write_input(out, arena, entry, width);
     else
@@ -146,7 +147,7 @@ static void get_line(struct buf *cell, const void *row, const struct table *tabl
 static void get_state(struct buf *cell, const void *row, const struct table *table)
 {
     (void)table;
-    buf_printf(cell, "%s", outcome_state(row));
+    buf_printf(cell, "%s", state_of(row));
 }
 
 static void get_at(struct buf *cell, const void *row, const struct table *table)
@@ -251,8 +252,7 @@ struct str outcome_rejects(struct arena *arena, const struct entry_list *list)
             continue;
         buf_add(&out, new_context(context, entry->context));
         context = entry->context;
-        buf_printf(&out, "# %s: %s\n", outcome_state(entry),
-                   entry->reason == NULL ? "" : entry->reason);
+        buf_printf(&out, "# %s: %s\n", state_of(entry), entry->reason == NULL ? "" : entry->reason);
         buf_add(&out, entry->text);
         while (out.n > 0 && (out.p[out.n - 1] == '\r' || out.p[out.n - 1] == '\n'))
             out.n--;

@@ -9,9 +9,6 @@
 
 #include <stdio.h>
 
-/* One word for what happened: "added", "there", "refused"; "would add" in a dry run. */
-const char *outcome_state(const struct entry *entry);
-
 /* What an entry says, in one line. */
 struct str outcome_line(struct arena *arena, const struct entry *entry,
                         const struct civil_zone *zone);

@@ -340,14 +340,6 @@ struct axis plot_days(const struct plot *plot, long most)
     return axis_days(extent.low, extent.high, most);
 }
 
-bool plot_one_beer(const struct plot *plot)
-{
-    for (size_t i = 1; i < plot->batches.n; i++)
-        if (!str_eq(plot->batches.items[i].beer, plot->batches.items[0].beer))
-            return false;
-    return true;
-}
-
 static bool is_same(double a, double b)
 {
     return a == b || (isnan(a) && isnan(b));

@@ -123,7 +123,4 @@ struct axis plot_days(const struct plot *plot, long most);
 /* Do all batches have the same gravity limit, so that one line will do? */
 bool plot_one_limit(const struct plot *plot);
 
-/* Are they all of one beer? */
-bool plot_one_beer(const struct plot *plot);
-
 #endif

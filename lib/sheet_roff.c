@@ -5,7 +5,7 @@
 
 #include <string.h>
 
-const struct sheet_paper SHEET_PAPERS[] = {{"a4", 595, 842}, {"letter", 612, 792}, {NULL, 0, 0}};
+static const struct sheet_paper PAPERS[] = {{"a4", 595, 842}, {"letter", 612, 792}, {NULL, 0, 0}};
 
 /* All in points. */
 enum {
@@ -49,7 +49,7 @@ struct layout {
 
 const struct sheet_paper *sheet_paper_find(struct str name)
 {
-    for (const struct sheet_paper *it = SHEET_PAPERS; it->name != NULL; it++)
+    for (const struct sheet_paper *it = PAPERS; it->name != NULL; it++)
         if (str_is(name, it->name))
             return it;
     return NULL;

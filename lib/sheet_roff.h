@@ -17,7 +17,6 @@ struct sheet_paper {
     const char *name;
     int width, length; /* points */
 };
-extern const struct sheet_paper SHEET_PAPERS[]; /* ends with a row without a name */
 
 /* The paper of that name, or NULL. */
 const struct sheet_paper *sheet_paper_find(struct str name);

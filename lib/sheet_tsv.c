@@ -2,7 +2,8 @@
 
 #include "tsv.h"
 
-void sheet_tsv_write_name(struct buf *buf, const struct sheet *sheet, int reads)
+/* The name of a quantity's column: "gravity_P", "ph", "vdk_mg_L". */
+static void write_name(struct buf *buf, const struct sheet *sheet, int reads)
 {
     const struct batch_column *column = &BATCH_COLUMNS[reads];
     const struct quantity_unit *unit = sheet_unit(sheet, column->quantity);
@@ -22,7 +23,7 @@ static void write_header(FILE *out, const struct sheet *sheet)
         if ((sheet->due >> SHEET_ORDER[i] & 1U) == 0)
             continue;
         name.n = 0;
-        sheet_tsv_write_name(&name, sheet, SHEET_ORDER[i]);
+        write_name(&name, sheet, SHEET_ORDER[i]);
         fprintf(out, "\t%s", name.p);
     }
     fputs("\tvalue\tgravity_meter\tph_meter\tby\tnote\n", out);

@@ -14,7 +14,4 @@
  * several. */
 void sheet_tsv_write(FILE *out, const struct sheet *sheet, bool is_first);
 
-/* The name of a quantity's column: "gravity_P", "ph", "vdk_mg_L". */
-void sheet_tsv_write_name(struct buf *buf, const struct sheet *sheet, int reads);
-
 #endif

@@ -27,8 +27,9 @@ static int decimals_in(const struct quantity_unit *written, int decimals, enum q
     return unit == NULL ? QUANTITIES[quantity].decimals : unit->decimals;
 }
 
-void sheet_write_figure(struct buf *buf, const struct figure *figure, enum quantity quantity,
-                        const struct quantity_unit *unit)
+/* The number of a figure in a unit (NULL: none), with < or > where it is censored, or its word. */
+static void write_figure(struct buf *buf, const struct figure *figure, enum quantity quantity,
+                         const struct quantity_unit *unit)
 {
     if (quantity == QUANTITY_VDK && figure->word != VDK_NOT_SMELT) {
         buf_add(buf, str_of(BATCH_VDK_WORDS[figure->word - 1]));
@@ -61,7 +62,7 @@ void sheet_write_last(struct buf *buf, const struct sheet *sheet, const struct s
     if (cell->last_at == 0)
         return;
     const struct civil_zone *zone = sheet->cellar->zone;
-    sheet_write_figure(buf, &cell->last, quantity, unit);
+    write_figure(buf, &cell->last, quantity, unit);
     int64_t day = civil_day(zone, cell->last_at);
     if (day == civil_day(zone, newest))
         return;
@@ -89,12 +90,12 @@ void sheet_write_facts(struct buf *buf, const struct sheet *sheet, const struct 
     }
     if (stop->volume.state == FIGURE_SET) {
         add_part(&facts, "");
-        sheet_write_figure(&facts, &stop->volume, QUANTITY_VOLUME, volume);
+        write_figure(&facts, &stop->volume, QUANTITY_VOLUME, volume);
         buf_printf(&facts, " %s", volume->name);
     }
     if (original->state == FIGURE_SET) {
         add_part(&facts, "");
-        sheet_write_figure(&facts, original, QUANTITY_GRAVITY, gravity);
+        write_figure(&facts, original, QUANTITY_GRAVITY, gravity);
     }
     if (limit.state == FIGURE_SET) {
         buf_add(&facts, original->state == FIGURE_SET ? STR(" to ") : STR(", to "));

@@ -10,10 +10,6 @@
 /* "gravity P", "CO2 vol": a heading with the unit of the house. */
 void sheet_write_heading(struct buf *buf, const struct sheet *sheet, int reads);
 
-/* The number of a figure in a unit (NULL: none), with < or > where it is censored, or its word. */
-void sheet_write_figure(struct buf *buf, const struct figure *figure, enum quantity quantity,
-                        const struct quantity_unit *unit);
-
 /* "2.2..2.8", "..1.0", "" without a limit. */
 void sheet_write_expected(struct buf *buf, const struct range *range, enum quantity quantity,
                           const struct quantity_unit *unit);

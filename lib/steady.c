@@ -53,8 +53,3 @@ struct steady steady_run(const struct sound_days *days, size_t from, size_t end,
         return within;
     return equal;
 }
-
-bool steady_within_step(const struct sound_days *days, size_t from, size_t end, size_t count)
-{
-    return end - from >= count && end - run_within(days, from, end, 1) >= count;
-}

@@ -33,7 +33,4 @@ struct steady {
  * end > from. */
 struct steady steady_run(const struct sound_days *days, size_t from, size_t end, int needed);
 
-/* Do the last `count` days before end lie within one step? False when there are fewer. */
-bool steady_within_step(const struct sound_days *days, size_t from, size_t end, size_t count);
-
 #endif

@@ -50,7 +50,8 @@ static bool judge(struct run *run, struct entry_list *list, bool write,
 {
     struct cli *cli = &run->cli;
     run->ingest.dry_run = !write;
-    ingest_begin(&run->ingest);
+    if (trouble(run, ingest_begin(&run->ingest)))
+        return false;
     for (size_t i = 0; i < run->source_count; i++) {
         const struct source *source = &run->sources[i];
         struct buf notes = buf_new(&cli->arena);

@@ -10,10 +10,22 @@ void ingest_diags(const struct run *run, struct diags *diags)
     memcpy(diags->chosen, chosen->chosen, sizeof diags->chosen);
 }
 
-void ingest_begin(struct ingest *ingest)
+const char *ingest_begin(struct ingest *ingest)
 {
+    if (ingest->git.lock == NULL)
+        gitlock_find(&ingest->git, ingest->arena, ingest->book->folder);
+    if (!ingest->dry_run && !gitlock_wait(&ingest->git, INGEST_WAIT_SECONDS)) {
+        struct buf why = buf_new(ingest->arena);
+        buf_printf(&why,
+                   "nothing was added: git is at work in this book; try again when it has ended, "
+                   "or, if no git runs, remove %s",
+                   str_shown(ingest->arena, str_of(ingest->git.lock)));
+        return why.p;
+    }
+    gitlock_note(&ingest->git);
     ingest->roster = roster_read(ingest->book, ingest->arena, ingest->now);
     ingest->trouble = ingest->trouble || ingest->roster->doubts.n > 0;
+    return NULL;
 }
 
 static size_t count_remarks(const struct entry *entry)
@@ -86,14 +98,17 @@ static bool judge_all(struct run *run)
 }
 
 /* One try. True: another program changed a file meanwhile, and its entries wait again. */
-static bool run_once(struct ingest *ingest, struct entry_list *list, const struct saved *saved)
+static bool run_once(struct ingest *ingest, struct entry_list *list, const struct saved *saved,
+                     const char **why)
 {
     struct run run = new_run(ingest, list);
     while (!judge_all(&run)) {
         for (size_t i = 0; i < list->n; i++)
             if (!list->items[i]->condemned && list->items[i]->state != ENTRY_ADDED)
                 restore_one(list, saved, i);
-        ingest_begin(ingest);
+        *why = ingest_begin(ingest);
+        if (*why != NULL)
+            return true;
         run = new_run(ingest, list);
     }
     return !ingest->dry_run && ingest_write(&run);
@@ -103,17 +118,22 @@ void ingest_run(struct ingest *ingest, struct entry_list *list)
 {
     enum { TRIES = 3 };
     struct saved saved = save(ingest, list);
-    for (int try = 0; run_once(ingest, list, &saved); try++) {
+    const char *why = NULL;
+    for (int try = 0; run_once(ingest, list, &saved, &why) && why == NULL; try++) {
         if (try + 1 == TRIES)
             break;
         for (size_t i = 0; i < list->n; i++)
             if (list->items[i]->state == ENTRY_WAITING)
                 restore_one(list, &saved, i);
-        ingest_begin(ingest);
+        why = ingest_begin(ingest);
+        if (why != NULL)
+            break;
     }
     for (size_t i = 0; i < list->n; i++)
         if (list->items[i]->state == ENTRY_WAITING) {
             list->items[i]->state = ENTRY_FAILED;
+            if (why != NULL || list->items[i]->reason == NULL)
+                list->items[i]->reason = why;
             ingest->trouble = true;
         }
 }

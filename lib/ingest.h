@@ -10,6 +10,7 @@
 
 #include "book.h"
 #include "entry.h"
+#include "gitlock.h"
 #include "roster.h"
 #include "store.h"
 #include "typed.h"
@@ -21,16 +22,18 @@ struct ingest {
     bool dry_run; /* judge, write nothing: entries stay ENTRY_TAKEN */
     bool correct; /* another figure for a reading that is there becomes a correction */
 
+    struct gitlock git; /* of the repository that keeps the book */
     struct roster *roster;
     LIST(const char *) written; /* paths of the files that were given new bytes */
     bool trouble;               /* a file could not be read or written */
 };
 
-/* Reads the book's batches anew. To be called under the book's lock, before entries are read. */
-void ingest_begin(struct ingest *ingest);
+/* Reads the book's batches anew, when git has left the work tree alone. To be called under the
+ * book's lock, before entries are read. NULL, or why nothing can be added now. */
+const char *ingest_begin(struct ingest *ingest);
 
 /* Judges the waiting entries and writes the new ones. Those whose file was changed by another
- * program meanwhile are tried again. */
+ * program meanwhile, git among them, are tried again. */
 void ingest_run(struct ingest *ingest, struct entry_list *list);
 
 #endif

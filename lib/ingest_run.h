@@ -8,6 +8,8 @@
 #include "ingest.h"
 #include "known.h"
 
+enum { INGEST_WAIT_SECONDS = 10 }; /* for git */
+
 /* A document of a target file, and what it holds. */
 struct part {
     struct part *next;
@@ -24,7 +26,6 @@ struct target {
     struct part *parts;
     const char *why;  /* it cannot be used; NULL: it can */
     struct str bytes; /* that it is to have */
-    bool written;
 };
 
 struct run {
@@ -53,8 +54,8 @@ void ingest_judge(struct run *run, struct entry *entry);
  * entry: then all must be judged again. */
 bool ingest_check(struct run *run, struct target *target);
 
-/* Writes what was taken, and marks it ENTRY_ADDED. True when another program changed a file
- * meanwhile: then its entries wait again. */
+/* Writes what was taken, and marks it ENTRY_ADDED once it lasts. True when another program changed
+ * a file meanwhile: then its entries wait again. */
 bool ingest_write(struct run *run);
 
 /* Findings of the run's own, at the levels that the cellar chose. */

@@ -228,52 +228,105 @@ bool ingest_check(struct run *run, struct target *target)
     return false;
 }
 
-static bool write_target(struct run *run, struct target *target)
+/* The targets that have something new, and what became of each. */
+struct writing {
+    struct target **targets;
+    struct store_change *changes;
+    size_t n;
+};
+
+static struct writing collect_writing(const struct run *run)
 {
-    const char *why = NULL;
-    switch (store_write(&target->file, run->arena, target->bytes, &why)) {
-    case STORE_DONE:
-        target->written = true;
-        return false;
-    case STORE_CHANGED:
-        finish(run, target, ENTRY_WAITING, why);
-        return true;
-    default:
-        finish(run, target, ENTRY_FAILED, why);
-        run->ingest->trouble = true;
-        return false;
-    }
+    struct writing writing = {NULL, NULL, 0};
+    size_t most = 0;
+    for (struct target *target = run->targets; target != NULL; target = target->next)
+        most++;
+    writing.targets = arena_array(run->arena, most + 1, sizeof(struct target *));
+    writing.changes = arena_array(run->arena, most + 1, sizeof *writing.changes);
+    for (struct target *target = run->targets; target != NULL; target = target->next)
+        if (has_taken(run, target)) {
+            writing.changes[writing.n] =
+                (struct store_change){.file = &target->file, .bytes = target->bytes};
+            writing.targets[writing.n++] = target;
+        }
+    return writing;
 }
 
-static bool same_folder(const struct run *run, const struct target *a, const struct target *b)
+/* Syncs each folder once. A change whose folder cannot be synced has failed. */
+static void sync_folders(const struct run *run, const struct writing *writing)
 {
-    return strcmp(file_folder(run->arena, a->file.target),
-                  file_folder(run->arena, b->file.target)) == 0;
-}
-
-/* Syncs the folder of a target that was written, and finishes all that were written there. */
-static void finish_folder(struct run *run, const struct target *first)
-{
-    const char *why = NULL;
-    bool lasts = store_sync(&first->file, run->arena, &why);
-    for (struct target *target = run->targets; target != NULL; target = target->next) {
-        if (!target->written || !same_folder(run, target, first))
+    const char **folders = arena_array(run->arena, writing->n + 1, sizeof *folders);
+    const char **whys = arena_array(run->arena, writing->n + 1, sizeof *whys);
+    size_t n = 0;
+    for (size_t i = 0; i < writing->n; i++) {
+        struct store_change *change = &writing->changes[i];
+        if (change->status != STORE_DONE)
             continue;
-        target->written = false;
-        finish(run, target, lasts ? ENTRY_ADDED : ENTRY_FAILED, why);
-        note_written(run->ingest, target->file.path);
+        const char *folder = file_folder(run->arena, change->file->target);
+        size_t k = 0;
+        while (k < n && strcmp(folders[k], folder) != 0)
+            k++;
+        if (k == n) {
+            folders[n] = folder;
+            whys[n] = NULL;
+            store_sync(change->file, run->arena, &whys[n++]);
+        }
+        if (whys[k] != NULL) {
+            change->status = STORE_FAILED;
+            change->why = whys[k];
+        }
     }
-    run->ingest->trouble = run->ingest->trouble || !lasts;
+}
+
+/* What was written may have been overwritten by a git that had begun before. */
+static void look_again(const struct run *run, const struct writing *writing)
+{
+    bool free = gitlock_wait(&run->ingest->git, INGEST_WAIT_SECONDS);
+    for (size_t i = 0; i < writing->n; i++) {
+        struct store_change *change = &writing->changes[i];
+        if (change->status != STORE_DONE)
+            continue;
+        if (!store_stands(change)) {
+            change->status = STORE_CHANGED;
+            change->why = "another program wrote the file at the same moment";
+        } else if (!free) {
+            change->status = STORE_FAILED;
+            change->why = "git is at work in this book: run it again when git has ended";
+        }
+    }
+}
+
+static bool finish_all(struct run *run, const struct writing *writing)
+{
+    static const enum entry_state STATES[] = {
+        [STORE_DONE] = ENTRY_ADDED, [STORE_CHANGED] = ENTRY_WAITING, [STORE_FAILED] = ENTRY_FAILED};
+    bool again = false;
+    for (size_t i = 0; i < writing->n; i++) {
+        const struct store_change *change = &writing->changes[i];
+        finish(run, writing->targets[i], STATES[change->status], change->why);
+        again = again || change->status == STORE_CHANGED;
+        if (change->status == STORE_FAILED)
+            run->ingest->trouble = true;
+        if (change->status == STORE_DONE)
+            note_written(run->ingest, change->file->path);
+    }
+    return again;
 }
 
 bool ingest_write(struct run *run)
 {
-    bool again = false;
-    for (struct target *target = run->targets; target != NULL; target = target->next)
-        if (has_taken(run, target))
-            again = write_target(run, target) || again;
-    for (struct target *target = run->targets; target != NULL; target = target->next)
-        if (target->written)
-            finish_folder(run, target);
-    return again;
+    struct writing writing = collect_writing(run);
+    if (writing.n == 0)
+        return false;
+    if (!gitlock_wait(&run->ingest->git, INGEST_WAIT_SECONDS) ||
+        gitlock_has_changed(&run->ingest->git)) {
+        for (size_t i = 0; i < writing.n; i++)
+            finish(run, writing.targets[i], ENTRY_WAITING,
+                   "git changed the book at the same moment");
+        return true;
+    }
+    store_write_all(run->arena, writing.changes, writing.n);
+    sync_folders(run, &writing);
+    look_again(run, &writing);
+    return finish_all(run, &writing);
 }

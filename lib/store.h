@@ -3,10 +3,11 @@
  *
  * The order: lock the book; follow symbolic links; read to the end; refuse what may not be written;
  * write a temporary file in the same folder, with the mode, owner and group of the old one; sync
- * it; see that the old one is still as it was read; rename; and, once for all files of a folder,
- * sync the folder: only then does the new file last. Any failure removes the temporary file. Its
- * name begins with a dot and does not end in .yaml, so that what a kill leaves behind is never
- * read.
+ * it; see that the old one is still as it was read; exchange the two names, or rename where the
+ * system cannot exchange; see that what was replaced is what was read; and, once for all files of a
+ * folder, sync the folder: only then does the new file last. Any failure removes the temporary
+ * file. Its name begins with a dot and does not end in .yaml, so that what a kill leaves behind is
+ * never read.
  *
  * Functions that fail say why in *why, which lives in the arena; they print nothing.
  */
@@ -47,7 +48,27 @@ enum store_status {
     STORE_FAILED
 };
 
-/* Gives the file new bytes; they last when its folder is synced. A file that was not there is
+/* New bytes for a file. */
+struct store_change {
+    const struct store_file *file;
+    struct str bytes;
+    enum store_status status; /* what became of it */
+    const char *why;          /* where it is not STORE_DONE */
+    /* At work: */
+    char *temporary;
+    int fd;
+    struct stat info; /* of the new file */
+};
+
+/* Gives many files new bytes, each whole or not at all; they are synced together, which takes a
+ * disk much less time than one by one. They last when their folders are synced. A file that was not
+ * there is created, its folder too; one that has come to be since is STORE_CHANGED. */
+void store_write_all(struct arena *arena, struct store_change *changes, size_t n);
+
+/* True while the file is the one that was written. */
+bool store_stands(const struct store_change *change);
+
+/* Gives one file new bytes; they last when its folder is synced. A file that was not there is
  * created, its folder too; one that has come to be since is STORE_CHANGED. */
 enum store_status store_write(const struct store_file *file, struct arena *arena, struct str bytes,
                               const char **why);

@@ -12,7 +12,8 @@
  *     run     the command in GYLE_FAULT_RUN is run before it, once
  *     each    the same, before every one from then on
  *   GYLE_FAULT_COUNT=FILE    the number of calls of each name is written there at the end
- *   GYLE_FAULT_TORN=1        rename is done by copying, as a careless program would: the test of
+ *   GYLE_FAULT_PLAIN=1       names cannot be exchanged, as where the system is not Linux
+ *   GYLE_FAULT_TORN=1        the same, and rename is done by copying, as a careless program would: the test of
  *                            the tests
  *
  * Calls made inside of the C library are not seen.
@@ -30,6 +31,7 @@
 #include <string.h>
 #include <sys/file.h>
 #include <sys/stat.h>
+#include <sys/syscall.h>
 #include <unistd.h>
 
 enum call {
@@ -39,6 +41,7 @@ enum call {
     CALL_FSYNC,
     CALL_CLOSE,
     CALL_RENAME,
+    CALL_EXCHANGE,
     CALL_LINK,
     CALL_UNLINK,
     CALL_MKDIR,
@@ -63,6 +66,7 @@ static const struct {
     [CALL_OPEN] = {"open", EACCES},         [CALL_READ] = {"read", EIO},
     [CALL_WRITE] = {"write", ENOSPC},       [CALL_FSYNC] = {"fsync", EIO},
     [CALL_CLOSE] = {"close", EDQUOT},       [CALL_RENAME] = {"rename", EIO},
+    [CALL_EXCHANGE] = {"exchange", EIO},
     [CALL_LINK] = {"link", EDQUOT},         [CALL_UNLINK] = {"unlink", EIO},
     [CALL_MKDIR] = {"mkdir", ENOSPC},       [CALL_MKSTEMP] = {"mkstemp", EROFS},
     [CALL_FCHMOD] = {"fchmod", EPERM},      [CALL_FSTAT] = {"fstat", EIO},
@@ -91,7 +95,7 @@ static unsigned long counts[CALLS];
 static enum call chosen = CALLS;
 static unsigned long chosen_number;
 static enum mode chosen_mode;
-static bool ready, running, torn;
+static bool ready, running, plain, torn;
 
 static void read_choice(const char *text)
 {
@@ -112,6 +116,7 @@ __attribute__((constructor)) static void begin(void)
 {
     const char *fault = getenv("GYLE_FAULT");
     torn = getenv("GYLE_FAULT_TORN") != NULL;
+    plain = torn || getenv("GYLE_FAULT_PLAIN") != NULL;
     if (fault != NULL)
         read_choice(fault);
     ready = true;
@@ -354,6 +359,28 @@ int rename(const char *from, const char *to)
     if (fails(fault))
         return -1;
     int result = torn ? copy_over(from, to) : real(from, to);
+    leave(fault);
+    return result;
+}
+
+/* The only call by number is the exchange of two names. */
+long syscall(long number, ...)
+{
+    REAL(long, syscall, long, ...);
+    va_list args;
+    long values[6];
+    va_start(args, number);
+    for (size_t i = 0; i < sizeof values / sizeof values[0]; i++)
+        values[i] = va_arg(args, long);
+    va_end(args);
+    if (number == SYS_renameat2 && plain) {
+        errno = ENOSYS;
+        return -1;
+    }
+    enum mode fault = number == SYS_renameat2 ? meet(CALL_EXCHANGE) : MODE_NONE;
+    if (fails(fault))
+        return -1;
+    long result = real(number, values[0], values[1], values[2], values[3], values[4], values[5]);
     leave(fault);
     return result;
 }

@@ -118,8 +118,14 @@ static struct entry *writer_of(const struct run *run, const struct target *targe
     return NULL;
 }
 
-static bool was_there(const struct diags *before, const struct diag *finding)
+/* Was it found in the bytes as they are? *before is read when that is first asked. */
+static bool was_there(const struct run *run, const struct target *target,
+                      const struct diags **before_read, const struct diag *finding)
 {
+    struct book_file *file;
+    if (*before_read == NULL)
+        *before_read = find_faults(run, target, target->file.source.text, &file);
+    const struct diags *before = *before_read;
     for (size_t i = 0; i < before->n; i++)
         if (before->items[i].rule == finding->rule &&
             strcmp(before->items[i].message, finding->message) == 0)
@@ -127,16 +133,30 @@ static bool was_there(const struct diags *before, const struct diag *finding)
     return false;
 }
 
-/* What the new bytes would be found guilty of. True when an entry is refused for it, and the bytes
- * must be made anew; *why tells of an error that no entry alone has made. */
+/* Warnings about what is added, once it is known to be so. */
+static void remark_warnings(struct run *run, const struct target *target, struct str bytes,
+                            const struct diags *after)
+{
+    for (size_t i = 0; i < after->n; i++) {
+        const struct diag *finding = &after->items[i];
+        struct entry *entry = writer_of(run, target, line_of(bytes, finding->line));
+        bool said = finding->rule == RULE_HIGH_PRESSURE || finding->rule == RULE_TIME_TWICE ||
+                    finding->rule == RULE_COUNTER;
+        if (entry != NULL && finding->level == DIAG_WARNING && !said)
+            entry_remark(entry, run->arena, true, "%s", finding->message);
+    }
+}
+
+/* What the new bytes would be found guilty of, and warned for. True when an entry is refused for
+ * it, and the bytes must be made anew; *why tells of an error that no entry alone has made. */
 static bool judge_result(struct run *run, const struct target *target, struct str bytes,
                          const char **why)
 {
     struct book_file *file;
-    const struct diags *before = find_faults(run, target, target->file.source.text, &file);
-    const struct diags *after = find_faults(run, target, bytes, &file);
+    const struct diags *before = NULL, *after = find_faults(run, target, bytes, &file);
     bool refused = false;
-    if (!insert_keeps(&target->parsed->stream, &file->stream)) {
+    if (!insert_keeps(&target->parsed->stream, &file->stream) ||
+        !insert_keeps_bytes(target->file.source.text, bytes)) {
         *why = "the entries cannot be added without changing what is there: it ends in an unusual "
                "way; add a line by hand first";
         return false;
@@ -149,26 +169,13 @@ static bool judge_result(struct run *run, const struct target *target, struct st
         if (entry != NULL) {
             entry_refuse(entry, run->arena, "%s", finding->message);
             entry->condemned = refused = true;
-        } else if (!refused && !was_there(before, finding)) {
+        } else if (!refused && !was_there(run, target, &before, finding)) {
             *why = finding->message;
         }
     }
+    if (!refused && *why == NULL)
+        remark_warnings(run, target, bytes, after);
     return refused;
-}
-
-/* Warnings about what is added, once it is known to be so. */
-static void remark_warnings(struct run *run, const struct target *target, struct str bytes)
-{
-    struct book_file *file;
-    const struct diags *after = find_faults(run, target, bytes, &file);
-    for (size_t i = 0; i < after->n; i++) {
-        const struct diag *finding = &after->items[i];
-        struct entry *entry = writer_of(run, target, line_of(bytes, finding->line));
-        bool said = finding->rule == RULE_HIGH_PRESSURE || finding->rule == RULE_TIME_TWICE ||
-                    finding->rule == RULE_COUNTER;
-        if (entry != NULL && finding->level == DIAG_WARNING && !said)
-            entry_remark(entry, run->arena, true, "%s", finding->message);
-    }
 }
 
 static void finish(struct run *run, const struct target *target, enum entry_state state,
@@ -219,10 +226,8 @@ bool ingest_check(struct run *run, struct target *target)
     target->bytes = make_bytes(run, target, &why);
     if (why == NULL && judge_result(run, target, target->bytes, &why))
         return true;
-    if (why == NULL) {
-        remark_warnings(run, target, target->bytes);
+    if (why == NULL)
         return false;
-    }
     finish(run, target, ENTRY_FAILED, why);
     run->ingest->trouble = true;
     return false;

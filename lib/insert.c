@@ -286,6 +286,14 @@ struct str insert_apply(struct insert *insert)
     return buf_str(&out);
 }
 
+bool insert_keeps_bytes(struct str before, struct str after)
+{
+    size_t kept = 0;
+    for (size_t i = 0; kept < before.n && i < after.n; i++)
+        kept += before.p[kept] == after.p[i];
+    return kept == before.n;
+}
+
 static bool keeps(const struct doc_node *before, const struct doc_node *after);
 
 /* A new key may have come in before one that was there. */

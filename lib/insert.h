@@ -36,6 +36,9 @@ const char *insert_entries(struct insert *insert, const struct doc_node *root,
 /* The new bytes; a missing line end at the end of the file is added. */
 struct str insert_apply(struct insert *insert);
 
+/* True when every byte that was there is there still, in its order. */
+bool insert_keeps_bytes(struct str before, struct str after);
+
 /* True when what was read before is still read, in the same order: lists may have more entries at
  * their end, and mappings new keys whose value is a list. */
 bool insert_keeps(const struct doc_stream *before, const struct doc_stream *after);

@@ -176,7 +176,7 @@ static const struct change {
 } CHANGES[] = {
     {READS_GRAVITY, 0.35, 1.0, 0, 8, false, "check the decimal point, the tank and the sample"},
     {READS_PH, 0.25, 0.35, 0.05, 0.8, false, "check the meter and its calibration"},
-    {READS_TEMP, 4, 4, 6, 14, true, "check the unit and the tank"},
+    {READS_TEMP, 4, 4, 6, 18, true, "check the unit and the tank"},
     {READS_CARBONATION, 0.5, 0.3, 1.5, 0.2, true, "check the unit and the tank"},
 };
 

@@ -152,6 +152,21 @@ static void read_file(struct history *history, const struct book *book, struct a
     }
 }
 
+void history_read_files(struct history *history, const struct book *book, struct arena *scratch,
+                        const char *const *paths, size_t n, int64_t now)
+{
+    struct diags silent;
+    struct book quiet = *book;
+    diag_init_silent(&silent, history->arena);
+    quiet.arena = history->arena;
+    quiet.diags = &silent;
+    for (size_t i = 0; i < n; i++) {
+        arena_reset(scratch);
+        read_file(history, &quiet, scratch, paths[i], now);
+    }
+    arena_reset(scratch);
+}
+
 void history_read(struct history *history, const struct book *book, struct arena *scratch,
                   int64_t now)
 {
@@ -161,11 +176,7 @@ void history_read(struct history *history, const struct book *book, struct arena
     quiet.arena = history->arena;
     quiet.diags = &silent;
     struct file_list files = book_batches(&quiet);
-    for (size_t i = 0; i < files.n; i++) {
-        arena_reset(scratch);
-        read_file(history, &quiet, scratch, files.paths[i], now);
-    }
-    arena_reset(scratch);
+    history_read_files(history, book, scratch, (const char *const *)files.paths, files.n, now);
 }
 
 static struct history_list collect(const struct history *history, struct str beer, int yeast,

@@ -57,6 +57,10 @@ void history_until(struct history *history, const struct history *from, int64_t 
 void history_read(struct history *history, const struct book *book, struct arena *scratch,
                   int64_t now);
 
+/* The same for some of its files. */
+void history_read_files(struct history *history, const struct book *book, struct arena *scratch,
+                        const char *const *paths, size_t n, int64_t now);
+
 /* The batches of a beer pitched before a moment, but for one number; in the arena. */
 struct history_list {
     const struct history_batch **items;

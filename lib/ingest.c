@@ -24,6 +24,7 @@ const char *ingest_begin(struct ingest *ingest)
     }
     gitlock_note(&ingest->git);
     ingest->roster = roster_read(ingest->book, ingest->arena, ingest->now);
+    ingest->likely = likely_new(ingest->arena, ingest->book, ingest->roster, ingest->now);
     ingest->trouble = ingest->trouble || ingest->roster->doubts.n > 0;
     return NULL;
 }

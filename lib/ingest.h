@@ -11,6 +11,7 @@
 #include "book.h"
 #include "entry.h"
 #include "gitlock.h"
+#include "likely.h"
 #include "roster.h"
 #include "store.h"
 #include "typed.h"
@@ -24,6 +25,7 @@ struct ingest {
 
     struct gitlock git; /* of the repository that keeps the book */
     struct roster *roster;
+    struct likely *likely;
     LIST(const char *) written; /* paths of the files that were given new bytes */
     bool trouble;               /* a file could not be read or written */
 };

@@ -16,6 +16,7 @@ struct part {
     struct str name; /* the batch's number or the month */
     const struct doc_node *root;
     struct known *known;
+    const struct batch *batch; /* settled; NULL: a plant log */
 };
 
 /* A file that entries go to, as it was read. */

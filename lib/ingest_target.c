@@ -3,10 +3,11 @@
 #include <string.h>
 
 static struct part *add_part(struct run *run, struct target *target, struct str name,
-                             const struct doc_node *root, struct known *known)
+                             const struct doc_node *root, struct known *known,
+                             const struct batch *batch)
 {
     struct part *part = arena_alloc(run->arena, sizeof *part);
-    *part = (struct part){target->parts, name, root, known};
+    *part = (struct part){target->parts, name, root, known, batch};
     target->parts = part;
     return part;
 }
@@ -17,12 +18,12 @@ static void read_parts(struct run *run, struct target *target)
     for (size_t i = 0; i < target->parsed->batches.n; i++) {
         struct batch *batch = target->parsed->batches.items[i];
         add_part(run, target, text_of(batch->number), batch->node,
-                 known_batch(run->arena, &run->quiet, batch, run->ingest->now));
+                 known_batch(run->arena, &run->quiet, batch, run->ingest->now), batch);
     }
     for (size_t i = 0; i < target->parsed->plants.n; i++) {
         const struct plant *plant = target->parsed->plants.items[i];
         add_part(run, target, text_of(plant->month), plant->node,
-                 known_plant(run->arena, &run->quiet, plant));
+                 known_plant(run->arena, &run->quiet, plant), NULL);
     }
     if (target->parsed->stream.broken)
         target->why = "the file is not YAML: see gyle-validate";

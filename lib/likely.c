@@ -1,0 +1,230 @@
+#include "likely.h"
+
+#include "chill.h"
+#include "expect.h"
+#include "history.h"
+#include "practice.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+/* What a beer's earlier batches read. */
+struct usual {
+    struct usual *next;
+    struct str beer;
+    struct history history;
+};
+
+struct likely {
+    struct arena *arena;
+    const struct book *book;
+    const struct roster *roster;
+    int64_t now;
+    struct usual *first;
+};
+
+struct likely *likely_new(struct arena *arena, const struct book *book, const struct roster *roster,
+                          int64_t now)
+{
+    struct likely *likely = arena_alloc(arena, sizeof *likely);
+    *likely = (struct likely){arena, book, roster, now, NULL};
+    return likely;
+}
+
+static int compare_late_first(const void *left, const void *right)
+{
+    const struct roster_row *const *a = left, *const *b = right;
+    return ((*a)->from < (*b)->from) - ((*a)->from > (*b)->from);
+}
+
+/* The files of the beer's last batches that have left a tank. */
+static size_t last_files(const struct likely *likely, struct str beer, const char **paths)
+{
+    const struct roster *roster = likely->roster;
+    const struct roster_row **rows = arena_array(likely->arena, roster->rows.n + 1, sizeof *rows);
+    size_t n = 0, count = 0;
+    for (size_t i = 0; i < roster->rows.n; i++) {
+        const struct roster_row *row = &roster->rows.items[i];
+        if (row->to <= likely->now && str_eq(row->beer, beer))
+            rows[n++] = row;
+    }
+    if (n > 1)
+        qsort(rows, n, sizeof *rows, compare_late_first);
+    for (size_t i = 0; i < n && count < LIKELY_BATCHES; i++) {
+        size_t k = 0;
+        while (k < count && strcmp(paths[k], rows[i]->path) != 0)
+            k++;
+        if (k == count)
+            paths[count++] = rows[i]->path;
+    }
+    return count;
+}
+
+static const struct history *history_of(struct likely *likely, struct str beer)
+{
+    for (struct usual *usual = likely->first; usual != NULL; usual = usual->next)
+        if (str_eq(usual->beer, beer))
+            return &usual->history;
+    struct usual *usual = arena_alloc(likely->arena, sizeof *usual);
+    *usual = (struct usual){likely->first, beer, {.arena = likely->arena}};
+    likely->first = usual;
+    const char *paths[LIKELY_BATCHES];
+    size_t n = last_files(likely, beer, paths);
+    struct arena scratch;
+    arena_init(&scratch, likely->arena->exhausted, likely->arena->context);
+    history_read_files(&usual->history, likely->book, &scratch, paths, n, likely->now);
+    arena_free(&scratch);
+    return &usual->history;
+}
+
+/* One reading at work. */
+struct judging {
+    struct likely *likely;
+    struct entry *entry;
+    const struct batch *batch;
+    const struct known *known;
+    struct expect_case expect;
+    struct limit limit;
+    struct baseline usual;
+};
+
+/* Far outside: so much beyond the ends of what is expected. With a band of earlier batches half its
+ * width more. Common practice, no source. */
+static const struct far {
+    int reads;
+    int figure; /* enum baseline_figure, or -1 */
+    double below, above;
+    const char *advice;
+} FAR[] = {
+    {READS_GRAVITY, BASELINE_GRAVITY, 0.5, 0.5, "check the decimal point, the tank and the sample"},
+    {READS_PH, BASELINE_PH, 0.25, 0.25, "check the meter and its calibration"},
+    {READS_TEMP, -1, 3.5, 3.5, "check the unit and the tank"},
+    {READS_CARBONATION, -1, INFINITY, 0.5, "check the gauge; do not package it"},
+};
+
+static bool is_cold(const struct judging *j)
+{
+    struct batch_courses courses = batch_courses(j->batch, j->likely->arena, j->likely->now);
+    for (size_t i = 0; i < courses.n; i++) {
+        const struct batch_stay *stay = courses.items[i].stay;
+        if (courses.n == 1 || (stay != NULL && str_eq(stay->tank, j->entry->tank)))
+            return chill_of(&courses.items[i], j->entry->at).is_cold;
+    }
+    return false;
+}
+
+/* The last figure before this one; of a gravity that has none the original, of a pH the wort's. */
+static struct figure last_figure(const struct judging *j, int reads)
+{
+    const struct known_figure *before =
+        known_before(j->known, reads == READS_TEMP ? j->entry->tank : STR(""), j->entry->at, reads);
+    if (before != NULL)
+        return before->now;
+    if (reads == READS_GRAVITY)
+        return j->batch->used_original;
+    if (reads == READS_PH)
+        return j->batch->used_wort_ph;
+    return (struct figure){.state = FIGURE_ABSENT};
+}
+
+/* A beer at its limit may be chilled without a word: anything between cold and warm is likely. */
+static void widen_for_chilling(const struct judging *j, const struct reading *reading,
+                               struct range *range)
+{
+    const struct figure *now = &reading->figure[READS_GRAVITY];
+    struct figure gravity = figure_is_exact(now) ? *now : last_figure(j, READS_GRAVITY);
+    bool done = figure_is_exact(&gravity) && limit_reached(&j->limit, gravity.value, 1.0);
+    const struct cellar_beer *beer = j->batch->type;
+    if (range->state != FIGURE_SET || beer == NULL || !(done || j->expect.is_cold))
+        return;
+    range->low =
+        beer->cold.state == FIGURE_SET && beer->cold.has_low ? beer->cold.low : PRACTICE_COLD_LOW;
+    range->has_low = true;
+    if (beer->ferment.state == FIGURE_SET && beer->ferment.has_high) {
+        range->high = beer->ferment.high;
+        range->has_high = true;
+    }
+}
+
+/* Is there a remark on this quantity already? Then it has told what to check. */
+static bool is_remarked(const struct entry *entry, const char *key)
+{
+    size_t n = strlen(key);
+    for (const struct entry_remark *remark = entry->remarks; remark != NULL; remark = remark->next)
+        if (strlen(remark->text) > n && str_is_nocase((struct str){remark->text, n}, key))
+            return true;
+    return false;
+}
+
+static void judge_figure(struct judging *j, const struct far *far, const struct reading *reading)
+{
+    const struct figure *figure = &reading->figure[far->reads];
+    struct figure last = last_figure(j, far->reads);
+    struct range range = expect_today(&j->expect, far->reads, &last);
+    if (far->reads == READS_TEMP)
+        widen_for_chilling(j, reading, &range);
+    struct baseline_row row;
+    bool by_band =
+        far->figure >= 0 && j->expect.usual != NULL && !j->expect.is_cold &&
+        baseline_at(j->expect.usual, (enum baseline_figure)far->figure, j->expect.hours, &row) &&
+        !isnan(row.low) && !isnan(row.high);
+    double wider = by_band ? (row.high - row.low) / 2 : 0;
+    bool falls = far->reads == READS_GRAVITY || far->reads == READS_PH;
+    if (range.state != FIGURE_SET || (falls && last.state != FIGURE_SET && !by_band))
+        return;
+    bool sours = PRACTICE[j->batch->yeast].sours;
+    bool low = range.has_low && figure->value < range.low - far->below - wider && !(falls && sours);
+    bool high = range.has_high && figure->value > range.high + far->above + wider;
+    if (!low && !high)
+        return;
+    struct buf expected = buf_new(j->likely->arena);
+    quantity_write_range(&expected, &range, NULL);
+    struct buf by = buf_new(j->likely->arena);
+    if (by_band)
+        buf_printf(&by, " by %zu earlier batches", j->expect.usual->batches);
+    struct str value = entry_figure_text(j->likely->arena, figure);
+    const char *key = BATCH_COLUMNS[far->reads].key;
+    bool told = is_remarked(j->entry, key);
+    entry_remark(j->entry, j->likely->arena, true, "%s " STR_FMT ": %s is expected on day %d%s%s%s",
+                 key, STR_ARG(value), expected.p, (int)(j->expect.hours / 24), by.n > 0 ? by.p : "",
+                 told ? "" : "; ", told ? "" : far->advice);
+}
+
+static void learn(struct judging *j)
+{
+    const struct batch *batch = j->batch;
+    struct arena *arena = j->likely->arena;
+    struct limit_baseline end = {0};
+    const struct history *history = history_of(j->likely, j->entry->beer);
+    struct history_list earlier =
+        history_of_beer(history, text_of(batch->beer), batch->zero, text_of(batch->number), arena);
+    if (earlier.n >= HISTORY_FEWEST) {
+        j->usual = baseline_of(&earlier, arena);
+        j->expect.usual = &j->usual;
+        end = history_limit(&earlier, arena);
+    }
+    double original =
+        figure_is_exact(&batch->used_original) ? batch->used_original.value : (double)NAN;
+    j->limit = limit_of(batch, original, end, j->entry->at);
+    j->expect.limit = &j->limit;
+}
+
+void likely_reading(struct likely *likely, struct entry *entry, const struct reading *reading,
+                    const struct batch *batch, const struct known *known)
+{
+    struct judging j = {.likely = likely, .entry = entry, .batch = batch, .known = known};
+    bool has_any = false;
+    for (size_t i = 0; i < sizeof FAR / sizeof FAR[0]; i++)
+        has_any = has_any || figure_is_exact(&reading->figure[FAR[i].reads]);
+    if (!has_any || !batch->has_zero || entry->at < batch->zero)
+        return;
+    j.expect = (struct expect_case){.batch = batch,
+                                    .cellar = likely->book->cellar,
+                                    .is_cold = is_cold(&j),
+                                    .hours = (double)(entry->at - batch->zero) / CIVIL_HOUR};
+    learn(&j);
+    for (size_t i = 0; i < sizeof FAR / sizeof FAR[0]; i++)
+        if (figure_is_exact(&reading->figure[FAR[i].reads]))
+            judge_figure(&j, &FAR[i], reading);
+}

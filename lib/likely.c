@@ -200,7 +200,7 @@ static void learn(struct judging *j)
     struct history_list earlier =
         history_of_beer(history, text_of(batch->beer), batch->zero, text_of(batch->number), arena);
     if (earlier.n >= HISTORY_FEWEST) {
-        j->usual = baseline_of(&earlier, arena);
+        j->usual = baseline_at_age(&earlier, j->expect.hours, arena);
         j->expect.usual = &j->usual;
         end = history_limit(&earlier, arena);
     }

@@ -1,7 +1,5 @@
-#include "ask.h"
 #include "cli.h"
-#include "commit.h"
-#include "ingest.h"
+#include "enter.h"
 #include "intake.h"
 #include "outcome.h"
 
@@ -28,150 +26,66 @@ static const struct cli_program PROGRAM = {
     .option_count = sizeof OPTIONS / sizeof OPTIONS[0],
 };
 
-struct run {
-    struct cli cli;
-    struct book book;
-    struct ingest ingest;
-    struct entry_list list;
-    struct source *sources;
-    size_t source_count;
-};
-
-static bool trouble(struct run *run, const char *why)
-{
-    if (why != NULL)
-        cli_say(&run->cli, "%s", why);
-    return why != NULL;
-}
-
-/* Reads the book and what comes in, and judges it. */
-static bool judge(struct run *run, struct entry_list *list, bool write,
-                  const struct entry_list *asked)
-{
-    struct cli *cli = &run->cli;
-    run->ingest.dry_run = !write;
-    if (trouble(run, ingest_begin(&run->ingest)))
-        return false;
-    for (size_t i = 0; i < run->source_count; i++) {
-        const struct source *source = &run->sources[i];
-        struct buf notes = buf_new(&cli->arena);
-        const char *why = intake_read(&run->ingest, str_of(from_text), source, list, &notes);
-        if (why != NULL || (notes.n > 0 && asked == NULL))
-            cli_say(cli, "%s: %s", str_shown(&cli->arena, source->name),
-                    why != NULL ? why : notes.p);
-        if (why != NULL)
-            return false;
-    }
-    if (asked != NULL)
-        ask_apply(asked, list);
-    ingest_run(&run->ingest, list);
-    return true;
-}
-
-/* What would be added is judged once before the lock is taken: a person may take long to answer. */
-static bool ask_first(struct run *run, struct entry_list *asked)
-{
-    FILE *terminal = fopen("/dev/tty", "r+");
-    if (terminal == NULL) {
-        trouble(run, "--ask needs a terminal");
-        return false;
-    }
-    bool read = judge(run, asked, false, NULL);
-    if (read)
-        ask_unlikely(terminal, terminal, &run->cli.arena, asked, run->book.cellar->zone);
-    fclose(terminal);
-    return read;
-}
-
-static bool write_rejects(struct run *run)
-{
-    struct arena *arena = &run->cli.arena;
-    struct store_file file;
-    const char *why = NULL;
-    struct str text = outcome_rejects(arena, &run->list);
-    if (store_read(&file, arena, reject_path, &why) && (text.n > 0 || file.exists) &&
-        store_write(&file, arena, text, &why) == STORE_DONE)
-        store_sync(&file, arena, &why);
-    return !trouble(run, why);
-}
-
-/* Everything that is done under the book's lock. */
-static int add(struct run *run, const struct entry_list *asked)
-{
-    struct cli *cli = &run->cli;
-    struct commit commit;
-    const char *why = NULL;
-    if (make_commit && !commit_begin(&commit, &cli->arena, run->book.folder, &why))
-        return trouble(run, why) ? CLI_TROUBLE : CLI_OK;
-    if (!judge(run, &run->list, !dry_run, asked))
-        return CLI_TROUBLE;
-    diag_append(&cli->diags, &run->ingest.roster->diags);
-    cli_write_diags(cli);
-    bool good = (reject_path == NULL || dry_run || write_rejects(run)) && !run->ingest.trouble;
-    if (cli->tsv)
-        outcome_tsv(stdout, &cli->arena, &run->list, run->book.cellar->zone);
-    else
-        outcome_text(stdout, &cli->arena, &run->list, run->book.cellar->zone, 80);
-    if (make_commit)
-        commit_added(&commit, run->ingest.written.items, run->ingest.written.n, &run->list,
-                     run->book.cellar->zone, &why);
-    if (trouble(run, why) || !good)
-        return CLI_TROUBLE;
-    return outcome_has_refused(&run->list) ? CLI_FOUND : CLI_OK;
-}
-
-static bool read_sources(struct run *run)
+static bool read_sources(struct cli *cli, struct enter *enter)
 {
     static char input[] = "-", *only_input = input;
-    struct cli *cli = &run->cli;
     bool none = cli_whole_book(cli), readable = true;
     char **names = none ? &only_input : cli->operands;
-    run->source_count = none ? 1 : cli->operand_count;
-    run->sources = arena_array(&cli->arena, run->source_count, sizeof *run->sources);
-    for (size_t i = 0; i < run->source_count; i++)
-        readable = file_read(&cli->arena, names[i], &run->sources[i], &cli->diags) && readable;
+    size_t n = none ? 1 : cli->operand_count;
+    struct source *sources = arena_array(&cli->arena, n, sizeof *sources);
+    for (size_t i = 0; i < n; i++)
+        readable = file_read(&cli->arena, names[i], &sources[i], &cli->diags) && readable;
+    enter->sources = sources;
+    enter->source_count = n;
     return readable;
 }
 
-static int run_all(struct run *run)
+static void tell(struct cli *cli, const struct enter *enter)
 {
-    enum { WAIT_SECONDS = 60 };
-    struct cli *cli = &run->cli;
-    struct entry_list asked = {NULL, 0, 0};
-    struct store_lock lock;
-    const char *why = NULL;
+    const struct civil_zone *zone = enter->book->cellar->zone;
+    for (size_t i = 0; i < enter->says.n; i++)
+        cli_say(cli, "%s", enter->says.items[i]);
+    diag_append(&cli->diags, &enter->diags);
+    cli_write_diags(cli);
+    if (enter->judged && cli->tsv)
+        outcome_tsv(stdout, &cli->arena, &enter->list, zone);
+    else if (enter->judged)
+        outcome_text(stdout, &cli->arena, &enter->list, zone, 80);
+}
+
+static int run(struct cli *cli)
+{
+    struct book book;
+    struct enter enter = {.arena = &cli->arena,
+                          .book = &book,
+                          .dry_run = dry_run,
+                          .correct = correct,
+                          .ask = ask,
+                          .commit = make_commit,
+                          .from = str_of(from_text == NULL ? "" : from_text),
+                          .reject_path = reject_path};
     cli->near = "-"; /* the operands are no files of the book */
-    if (!cli_open_book(cli, &run->book) || !cli_now(cli, &run->book, &run->ingest.now))
+    if (!cli_open_book(cli, &book) || !cli_now(cli, &book, &enter.now))
         return CLI_TROUBLE;
-    run->ingest.arena = &cli->arena;
-    run->ingest.book = &run->book;
-    run->ingest.correct = correct;
-    if (from_text != NULL)
-        why = intake_check_kind(run->book.cellar, &cli->arena, str_of(from_text));
-    if (why != NULL) {
+    const char *why = intake_check_kind(book.cellar, &cli->arena, enter.from);
+    if (from_text != NULL && why != NULL) {
         cli_say(cli, "--from: %s", why);
         return CLI_TROUBLE;
     }
-    if (!read_sources(run)) {
+    if (!read_sources(cli, &enter)) {
         cli_write_diags(cli);
         return CLI_TROUBLE;
     }
-    if (ask && !ask_first(run, &asked))
-        return CLI_TROUBLE;
-    if (!store_lock(&lock, &cli->arena, run->book.folder, WAIT_SECONDS, &why)) {
-        trouble(run, why);
-        return CLI_TROUBLE;
-    }
-    int status = add(run, ask ? &asked : NULL);
-    store_unlock(&lock);
-    return status;
+    bool good = enter_book(&enter);
+    tell(cli, &enter);
+    return !good ? CLI_TROUBLE : outcome_has_refused(&enter.list) ? CLI_FOUND : CLI_OK;
 }
 
 int main(int argc, char **argv)
 {
-    struct run run = {.list = {NULL, 0, 0}};
+    struct cli cli;
     int status;
-    if (cli_start(&run.cli, &PROGRAM, argc, argv, &status) != 0)
+    if (cli_start(&cli, &PROGRAM, argc, argv, &status) != 0)
         return status;
-    return cli_end(&run.cli, run_all(&run));
+    return cli_end(&cli, run(&cli));
 }

@@ -5,14 +5,17 @@
 #include "outcome.h"
 
 #include <errno.h>
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 #include <sys/wait.h>
 #include <unistd.h>
 
-/* Runs git in the book's folder. Its output is taken, or goes to standard error when output is
- * NULL. Returns its exit status, -1 when it could not be run. */
-static int run_git(const struct commit *commit, const char *const *args, struct str *output)
+/* Runs git in the book's folder, with bytes from input unless that is NULL. Its output is taken, or
+ * goes to standard error when output is NULL. Returns its exit status, -1 when it could not be run.
+ */
+static int run_git_with(const struct commit *commit, const char *const *args, FILE *input,
+                        struct str *output)
 {
     enum { MOST_ARGS = 8 };
     size_t n = 0;
@@ -30,6 +33,8 @@ static int run_git(const struct commit *commit, const char *const *args, struct 
     pid_t child = fork();
     if (child == 0) {
         dup2(output != NULL ? ends[1] : STDERR_FILENO, STDOUT_FILENO);
+        if (input != NULL)
+            dup2(fileno(input), STDIN_FILENO);
         if (output != NULL) { /* a question: its complaints are told in our words */
             close(ends[0]);
             close(ends[1]);
@@ -55,6 +60,11 @@ static int run_git(const struct commit *commit, const char *const *args, struct 
         if (errno != EINTR)
             return -1;
     return child > 0 && WIFEXITED(how) ? WEXITSTATUS(how) : -1;
+}
+
+static int run_git(const struct commit *commit, const char *const *args, struct str *output)
+{
+    return run_git_with(commit, args, NULL, output);
 }
 
 bool commit_begin(struct commit *commit, struct arena *arena, const char *folder, const char **why)
@@ -88,16 +98,53 @@ static const char *path_from_top(const struct commit *commit, const char *path)
     return from_top;
 }
 
-static bool was_changed(const struct commit *commit, const char *path)
+/* What git told of a file, "XY": how it is changed in the index and in the work tree. NULL: not. */
+static const char *change_of(const struct commit *commit, const char *path)
 {
     enum { FLAGS = 3 }; /* "XY " */
     struct str rest = commit->changes;
-    while (rest.p != NULL && rest.n > 0) {
+    while (path != NULL && rest.p != NULL && rest.n > 0) {
         struct str change = str_split(&rest, '\0');
         if (change.n > FLAGS && str_is(str_cut(change, FLAGS, change.n), path))
+            return change.p;
+    }
+    return NULL;
+}
+
+static bool has_staged(const struct commit *commit)
+{
+    struct str rest = commit->changes;
+    while (rest.p != NULL && rest.n > 0) {
+        struct str change = str_split(&rest, '\0');
+        if (change.n > 0 && strchr(" ?!", change.p[0]) == NULL)
             return true;
     }
     return false;
+}
+
+bool commit_is_clean(const struct commit *commit, const char *path)
+{
+    const char *from_top = path_from_top(commit, path);
+    return from_top != NULL && change_of(commit, from_top) == NULL;
+}
+
+bool commit_last(const struct commit *commit, const char *path, struct str *bytes, const char **why)
+{
+    const char *from_top = path_from_top(commit, path), *change = change_of(commit, from_top);
+    struct buf name = buf_new(commit->arena);
+    *why = NULL;
+    if (from_top == NULL)
+        *why = "it lies outside of the repository";
+    else if (change[0] == '?')
+        *why = "it was new to git before: commit all of it yourself";
+    else if (has_staged(commit))
+        *why = "it had changes before, and something is staged: commit that first, then this file";
+    if (*why != NULL)
+        return false;
+    buf_printf(&name, "HEAD:%s", from_top);
+    if (run_git(commit, (const char *[]){"cat-file", "blob", name.p, NULL}, bytes) != 0)
+        *why = "git does not give its last state";
+    return *why == NULL;
 }
 
 static bool is_named_before(const struct entry_list *list, size_t i)
@@ -145,42 +192,65 @@ static const char *message_of(const struct commit *commit, const struct entry_li
     return text.p;
 }
 
-bool commit_added(const struct commit *commit, const char *const *paths, size_t count,
+/* Puts bytes into the index under a path from the top, with the mode that the path has. */
+static bool stage(const struct commit *commit, const char *from_top, struct str bytes)
+{
+    struct str id, entry;
+    struct buf rooted = buf_new(commit->arena), info = buf_new(commit->arena);
+    FILE *input = tmpfile();
+    bool good =
+        input != NULL && fwrite(bytes.p, 1, bytes.n, input) == bytes.n && fflush(input) == 0 &&
+        fseek(input, 0, SEEK_SET) == 0 &&
+        run_git_with(commit, (const char *[]){"hash-object", "-w", "--stdin", "--no-filters", NULL},
+                     input, &id) == 0;
+    if (input != NULL)
+        fclose(input);
+    buf_printf(&rooted, ":(top,literal)%s", from_top);
+    good = good &&
+           run_git(commit, (const char *[]){"ls-files", "-s", "--", rooted.p, NULL}, &entry) == 0;
+    if (!good)
+        return false;
+    struct str mode = str_split(&entry, ' ');
+    id = str_trim(id);
+    buf_printf(&info, STR_FMT "," STR_FMT ",%s", STR_ARG(mode), STR_ARG(id), from_top);
+    return run_git(commit, (const char *[]){"update-index", "--cacheinfo", info.p, NULL}, NULL) ==
+           0;
+}
+
+bool commit_added(const struct commit *commit, const struct commit_file *files, size_t count,
                   const struct entry_list *list, const struct civil_zone *zone, const char **why)
 {
-    struct buf changed = buf_new(commit->arena);
     const char **add = arena_array(commit->arena, count + 4, sizeof *add);
     const char **args = arena_array(commit->arena, count + 8, sizeof *args);
     size_t n = 0, k = 0;
+    bool good = true, partly = false;
     if (count == 0)
         return true;
     add[n++] = "add";
     add[n++] = "--";
+    for (size_t i = 0; i < count; i++)
+        partly = partly || files[i].partly;
     args[k++] = "commit";
     args[k++] = "--quiet";
     args[k++] = "-m";
     args[k++] = message_of(commit, list, zone);
-    args[k++] = "--";
-    for (size_t i = 0; i < count; i++) {
-        const char *path = path_from_top(commit, paths[i]);
+    if (!partly)
+        args[k++] = "--"; /* just these files; else the index, in which nothing else was staged */
+    for (size_t i = 0; i < count && good; i++) {
+        const char *path = path_from_top(commit, files[i].path);
         struct buf rooted = buf_new(commit->arena);
-        if (path == NULL || was_changed(commit, path))
-            buf_printf(&changed, "%s%s", changed.n > 0 ? ", " : "",
-                       str_shown(commit->arena, str_of(paths[i])));
         buf_printf(&rooted, ":(top,literal)%s", path == NULL ? "" : path);
-        add[n++] = args[k++] = rooted.p;
+        if (files[i].partly)
+            good = stage(commit, path, files[i].bytes);
+        else
+            add[n++] = rooted.p;
+        if (!partly)
+            args[k++] = rooted.p;
     }
-    if (changed.n > 0) {
-        struct buf text = buf_new(commit->arena);
-        buf_printf(&text,
-                   "added, but not committed: changes that were there before would go with "
-                   "it, in %s",
-                   changed.p);
-        *why = text.p;
-        return false;
-    }
-    if (run_git(commit, add, NULL) == 0 && run_git(commit, args, NULL) == 0)
-        return true;
-    *why = "added, but not committed: git refused, see above";
-    return false;
+    good = good && (n == 2 || run_git(commit, add, NULL) == 0) && run_git(commit, args, NULL) == 0;
+    if (!good && partly)
+        run_git(commit, (const char *[]){"reset", "--quiet", NULL}, NULL);
+    if (!good)
+        *why = "added, but not committed: git refused, see above";
+    return good;
 }

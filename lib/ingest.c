@@ -76,10 +76,13 @@ static void restore_one(struct entry_list *list, const struct saved *saved, size
     restore(list->items[i], &saved->before[i], saved->remarks[i]);
 }
 
-static struct run new_run(struct ingest *ingest, struct entry_list *list)
+struct run ingest_new_run(struct ingest *ingest, struct entry_list *list)
 {
-    struct run run = {
-        .ingest = ingest, .arena = ingest->arena, .quiet = *ingest->book, .list = list};
+    struct run run = {.ingest = ingest,
+                      .arena = ingest->arena,
+                      .quiet = *ingest->book,
+                      .list = list,
+                      .taken = ENTRY_TAKEN};
     ingest_diags(&run, &run.diags);
     return run;
 }
@@ -102,7 +105,7 @@ static bool judge_all(struct run *run)
 static bool run_once(struct ingest *ingest, struct entry_list *list, const struct saved *saved,
                      const char **why)
 {
-    struct run run = new_run(ingest, list);
+    struct run run = ingest_new_run(ingest, list);
     while (!judge_all(&run)) {
         for (size_t i = 0; i < list->n; i++)
             if (!list->items[i]->condemned && list->items[i]->state != ENTRY_ADDED)
@@ -110,7 +113,7 @@ static bool run_once(struct ingest *ingest, struct entry_list *list, const struc
         *why = ingest_begin(ingest);
         if (*why != NULL)
             return true;
-        run = new_run(ingest, list);
+        run = ingest_new_run(ingest, list);
     }
     return !ingest->dry_run && ingest_write(&run);
 }
@@ -137,4 +140,26 @@ void ingest_run(struct ingest *ingest, struct entry_list *list)
                 list->items[i]->reason = why;
             ingest->trouble = true;
         }
+}
+
+struct str ingest_bytes_on(struct ingest *ingest, struct entry_list *list, const char *path,
+                           struct str base, const char **why)
+{
+    struct run run = ingest_new_run(ingest, list);
+    struct target target = {
+        .file = {.path = path, .target = path, .source = {str_of(path), base}, .exists = true}};
+    run.taken = ENTRY_ADDED;
+    run.quiet.diags = &run.diags;
+    ingest_read_parts(&run, &target);
+    *why = target.why;
+    for (size_t i = 0; i < list->n && *why == NULL; i++) {
+        const struct entry *entry = list->items[i];
+        bool plant = ENTRY_FORMS[entry->kind].plant;
+        if (entry->state != ENTRY_ADDED || strcmp(entry->path, path) != 0)
+            continue;
+        struct str name = plant ? ingest_month(&run, entry) : entry->batch;
+        if (ingest_part(&target, name, plant) == NULL)
+            *why = "it has no such batch or month";
+    }
+    return *why == NULL ? ingest_make_bytes(&run, &target, why) : STR("");
 }

@@ -38,4 +38,9 @@ const char *ingest_begin(struct ingest *ingest);
  * program meanwhile, git among them, are tried again. */
 void ingest_run(struct ingest *ingest, struct entry_list *list);
 
+/* The bytes that another state of a file (base) would have with what was added to the file: for a
+ * commit beside changes that are not to go with it. *why: it cannot be made. */
+struct str ingest_bytes_on(struct ingest *ingest, struct entry_list *list, const char *path,
+                           struct str base, const char **why);
+
 #endif

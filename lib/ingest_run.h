@@ -36,7 +36,17 @@ struct run {
     struct diags diags;
     struct entry_list *list;
     struct target *targets;
+    enum entry_state taken; /* of the entries that are to be written: ENTRY_TAKEN */
 };
+
+/* A run over a list. */
+struct run ingest_new_run(struct ingest *ingest, struct entry_list *list);
+
+/* Reads the documents of a target whose bytes are there. */
+void ingest_read_parts(struct run *run, struct target *target);
+
+/* The new bytes of a target; *why is set when they cannot be made. */
+struct str ingest_make_bytes(struct run *run, struct target *target, const char **why);
 
 /* Finds the document that an entry goes to, reads its file where that has not been done, and notes
  * its path in the entry. False: the entry is refused. */

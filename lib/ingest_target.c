@@ -12,7 +12,7 @@ static struct part *add_part(struct run *run, struct target *target, struct str 
     return part;
 }
 
-static void read_parts(struct run *run, struct target *target)
+void ingest_read_parts(struct run *run, struct target *target)
 {
     target->parsed = book_parse(&run->quiet, run->arena, target->file.source);
     for (size_t i = 0; i < target->parsed->batches.n; i++) {
@@ -41,7 +41,7 @@ static struct target *find_target(struct run *run, const char *path)
         run->ingest->trouble = true;
         return target;
     }
-    read_parts(run, target);
+    ingest_read_parts(run, target);
     return target;
 }
 
@@ -79,7 +79,7 @@ static struct target *plant_target(struct run *run, struct str month, struct par
     struct buf text = buf_new(arena);
     buf_printf(&text, "---\nplant: " STR_FMT "\n", STR_ARG(month));
     target->file.source.text = buf_str(&text);
-    read_parts(run, target);
+    ingest_read_parts(run, target);
     *part = ingest_part(target, month, true);
     return target;
 }

@@ -22,7 +22,7 @@ static int compare_additions(const void *left, const void *right)
 static bool goes_to(const struct run *run, const struct target *target, const struct part *part,
                     const struct entry *entry)
 {
-    if (entry->state != ENTRY_TAKEN || strcmp(entry->path, target->file.path) != 0)
+    if (entry->state != run->taken || strcmp(entry->path, target->file.path) != 0)
         return false;
     struct str name = ENTRY_FORMS[entry->kind].plant ? ingest_month(run, entry) : entry->batch;
     return ingest_part(target, name, ENTRY_FORMS[entry->kind].plant) == part;
@@ -208,8 +208,7 @@ static void note_written(struct ingest *ingest, const char *path)
     ingest->written.items = paths;
 }
 
-/* The new bytes of a target; *why is set when they cannot be made. */
-static struct str make_bytes(struct run *run, struct target *target, const char **why)
+struct str ingest_make_bytes(struct run *run, struct target *target, const char **why)
 {
     struct insert insert = insert_new(run->arena, target->file.source.text);
     for (const struct part *part = target->parts; part != NULL && *why == NULL; part = part->next)
@@ -223,7 +222,7 @@ bool ingest_check(struct run *run, struct target *target)
     const char *why = NULL;
     if (!has_taken(run, target))
         return false;
-    target->bytes = make_bytes(run, target, &why);
+    target->bytes = ingest_make_bytes(run, target, &why);
     if (why == NULL && judge_result(run, target, target->bytes, &why))
         return true;
     if (why == NULL)

@@ -224,14 +224,14 @@ static void take_figure(struct row *row, const struct column *column, struct str
     struct figure figure = {0};
     struct str rest = cell;
     for (struct str word = phrase_next(&rest); column->reads == READS_VDK && word.n > 0;
-         word = phrase_next(&rest))
-        for (int i = 0; BATCH_VDK_WORDS[i] != NULL; i++)
-            if (str_is_nocase(word, BATCH_VDK_WORDS[i])) {
-                figure.word = (unsigned char)(i + 1);
-                bool first = word.p == cell.p;
-                cell = str_trim(first ? str_cut(cell, word.n, cell.n)
-                                      : str_cut(cell, 0, (size_t)(word.p - cell.p)));
-            }
+         word = phrase_next(&rest)) {
+        unsigned char smell = phrase_smell(word);
+        if (smell == 0)
+            continue;
+        figure.word = smell;
+        cell = str_trim(word.p == cell.p ? str_cut(cell, word.n, cell.n)
+                                         : str_cut(cell, 0, (size_t)(word.p - cell.p)));
+    }
     if ((figure.word == 0 || cell.n > 0) &&
         !read_cell(row, cell, BATCH_COLUMNS[column->reads].quantity, column->unit, &figure))
         return;
@@ -395,6 +395,8 @@ static void read_row(struct sheet *sheet, const struct tsv_row *fields)
     row.entry->context = sheet->header;
     if (!has_anything(&row)) {
         find_date(&row, cell_of(&row, COLUMN_DATE)); /* a day may be given once */
+        if (cell_of(&row, COLUMN_TANK).n > 0) /* cells that ran together are not passed over */
+            find_subject(&row);
         if (row.entry->state != ENTRY_REFUSED)
             return;
     }

@@ -34,6 +34,12 @@ static void read_sheet(const struct ingest *ingest, const struct source *source,
         buf_printf(notes, "columns passed over: %s", unknown.p);
 }
 
+/* Begins with the byte order mark of UTF-16, as a spreadsheet's "Unicode text" does. */
+static bool is_wide(struct str text)
+{
+    return str_starts(text, "\xff\xfe") || str_starts(text, "\xfe\xff");
+}
+
 const char *intake_read(const struct ingest *ingest, struct str from, const struct source *source,
                         struct entry_list *list, struct buf *notes)
 {
@@ -41,12 +47,14 @@ const char *intake_read(const struct ingest *ingest, struct str from, const stru
     bool told = from.n > 0;
     const struct cellar_import *import =
         told ? cellar_import(cellar, from) : import_find(cellar, ingest->arena, source->text);
+    if (is_wide(source->text))
+        return "it is UTF-16: save it as UTF-8 text";
     if (str_is(from, "sheet") || (!told && filled_is_sheet(source->text)))
         read_sheet(ingest, source, list, notes);
     else if (import != NULL && !str_is(from, "lines"))
         return read_csv(ingest, import, source, list, notes);
     else if (!told && filled_is_other_sheet(source->text))
-        return "the sheet was saved with commas: save it as text with tabs";
+        return "the sheet was saved with commas or semicolons: save it as text with tabs";
     else if (!told && import_is_csv(source->text))
         return "an instrument's file, but no import of cellar.yaml has its columns";
     else

@@ -145,6 +145,23 @@ const struct phrase_label *phrase_label(struct str word, size_t *used)
     return best;
 }
 
+unsigned char phrase_smell(struct str word)
+{
+    static const struct {
+        const char *said, *word;
+    } SAID[] = {{"passed", "pass"},  {"ok", "pass"},     {"negative", "pass"}, {"neg", "pass"},
+                {"none", "pass"},    {"clean", "pass"},  {"clear", "pass"},    {"slight", "trace"},
+                {"traces", "trace"}, {"failed", "fail"}, {"positive", "fail"}, {"pos", "fail"},
+                {"bad", "fail"}};
+    for (size_t i = 0; i < COUNT(SAID); i++)
+        if (str_is_nocase(word, SAID[i].said))
+            word = str_of(SAID[i].word);
+    for (int i = 0; BATCH_VDK_WORDS[i] != NULL; i++)
+        if (str_is_nocase(word, BATCH_VDK_WORDS[i]))
+            return (unsigned char)(i + 1);
+    return 0;
+}
+
 const struct phrase_event *phrase_event(struct str text, size_t *used)
 {
     const struct phrase_event *best = NULL;

@@ -34,6 +34,10 @@ const struct quantity_unit *phrase_unit(struct str name);
  * stand "=", ":" or a number at once ("pH4.42"). NULL when it names none. */
 const struct phrase_label *phrase_label(struct str word, size_t *used);
 
+/* What a word says of the smell test, in the book's words or in others ("ok", "negative"): an index
+ * into BATCH_VDK_WORDS and 1; 0 when it is none. */
+unsigned char phrase_smell(struct str word);
+
 /* The event that text begins with, the longest one. *used is how many bytes it takes. */
 const struct phrase_event *phrase_event(struct str text, size_t *used);
 

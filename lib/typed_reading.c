@@ -100,29 +100,11 @@ static bool take_figure(struct line *line)
     return true;
 }
 
-/* What people say of the smell test: a word of the book's, or one for it. */
-static unsigned char smell_of(struct str word)
-{
-    static const struct {
-        const char *said, *word;
-    } SAID[] = {{"passed", "pass"},  {"ok", "pass"},     {"negative", "pass"}, {"neg", "pass"},
-                {"none", "pass"},    {"clean", "pass"},  {"clear", "pass"},    {"slight", "trace"},
-                {"traces", "trace"}, {"failed", "fail"}, {"positive", "fail"}, {"pos", "fail"},
-                {"bad", "fail"}};
-    for (size_t i = 0; i < sizeof SAID / sizeof SAID[0]; i++)
-        if (str_is_nocase(word, SAID[i].said))
-            word = str_of(SAID[i].word);
-    for (int i = 0; BATCH_VDK_WORDS[i] != NULL; i++)
-        if (str_is_nocase(word, BATCH_VDK_WORDS[i]))
-            return (unsigned char)(i + 1);
-    return 0;
-}
-
 /* vdk pass, vdk 0.08 pass */
 static bool take_smell(struct line *line, struct str *rest)
 {
     struct str after = *rest, word = phrase_next(&after);
-    struct figure figure = {.word = smell_of(word)};
+    struct figure figure = {.word = phrase_smell(word)};
     if (figure.word == 0)
         return false;
     *rest = after;

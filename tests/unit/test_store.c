@@ -2,9 +2,12 @@
  * Files that are replaced: what is kept, what is refused, and that nothing is left lying about.
  */
 #define _XOPEN_SOURCE 700
+#include "gitlock.h"
+#include "native.h"
 #include "store.h"
 
 #include <dirent.h>
+#include <errno.h>
 #include <fcntl.h>
 #include <setjmp.h>
 #include <signal.h>
@@ -196,6 +199,101 @@ static void a_file_that_came_to_be(void **state)
     assert_int_equal(count_files("."), 1);
 }
 
+/* Many at once: each is whole, whatever becomes of the others, and each folder is synced once. */
+static void many_at_once(void **state)
+{
+    enum { MANY = 200 };
+    static struct store_file files[MANY];
+    static struct store_change changes[MANY];
+    const char *why = NULL;
+    (void)state;
+    for (size_t i = 0; i < MANY; i++) {
+        char *name = arena_copy(&arena, "f000.yaml", sizeof "f000.yaml");
+        snprintf(name, sizeof "f000.yaml", "f%03zu.yaml", i);
+        put(name, "old\n");
+        assert_true(store_read(&files[i], &arena, name, &why));
+        changes[i] = (struct store_change){.file = &files[i], .bytes = STR("new\n")};
+    }
+    put("f003.yaml", "theirs\n");
+    assert_int_equal(system("rm f120.yaml && mkdir f120.yaml"), 0);
+    store_write_all(&arena, changes, MANY);
+    for (size_t i = 0; i < MANY; i++) {
+        bool odd = i == 3 || i == 120;
+        assert_int_equal(changes[i].status, odd ? STORE_CHANGED : STORE_DONE);
+        assert_true(odd == (changes[i].why != NULL));
+        if (i != 120)
+            holds(files[i].path, odd ? "theirs\n" : "new\n");
+        if (!odd)
+            assert_true(store_stands(&changes[i]));
+    }
+    assert_int_equal(count_files("."), MANY);
+    put("f000.yaml", "edited\n");
+    assert_false(store_stands(&changes[0]));
+}
+
+/* What another program has open to write may change after it was looked at. */
+static void sees_that_it_is_being_written(void **state)
+{
+    struct store_file file;
+    const char *why = NULL;
+    (void)state;
+    put("a.yaml", "old\n");
+    int fd = open("a.yaml", O_WRONLY | O_APPEND), reader = open("a.yaml", O_RDONLY);
+    assert_true(fd >= 0 && reader >= 0);
+    bool told = native_is_being_written(reader);
+    close(reader);
+    assert_true(store_read(&file, &arena, "a.yaml", &why));
+    if (told) {
+        assert_int_equal(store_write(&file, &arena, STR("new\n"), &why), STORE_CHANGED);
+        assert_int_equal(write(fd, "more\n", 5), 5);
+        holds("a.yaml", "old\nmore\n");
+    } else {
+        printf("note: store: this system does not tell who writes a file: not tried\n");
+    }
+    close(fd);
+    assert_int_equal(count_files("."), 1);
+}
+
+static void exchanges_names(void **state)
+{
+    (void)state;
+    put("a", "a\n");
+    put("b", "b\n");
+    if (native_exchange("a", "b")) {
+        holds("a", "b\n");
+        holds("b", "a\n");
+        assert_false(native_exchange("a", "none"));
+        assert_int_equal(errno, ENOENT);
+    } else {
+        assert_int_equal(errno, ENOSYS);
+        printf("note: store: this system does not exchange names: not tried\n");
+    }
+}
+
+/* Git's lock is found from any folder of the work tree, and from a linked one. */
+static void finds_the_lock_of_git(void **state)
+{
+    static const char *const FOLDERS[] = {"", "book/batches", "linked/book"};
+    (void)state;
+    assert_int_equal(system("mkdir -p .git/worktrees/linked book/batches linked/book && "
+                            "echo \"gitdir: $PWD/.git/worktrees/linked\" >linked/.git"),
+                     0);
+    for (size_t i = 0; i < sizeof FOLDERS / sizeof FOLDERS[0]; i++) {
+        struct gitlock git;
+        gitlock_find(&git, &arena, FOLDERS[i]);
+        assert_non_null(git.lock);
+        assert_true(gitlock_wait(&git, 0));
+        gitlock_note(&git);
+        assert_false(gitlock_has_changed(&git));
+        put(git.lock, "");
+        assert_false(gitlock_wait(&git, 0));
+        assert_int_equal(rename(git.lock, git.index), 0);
+        assert_true(gitlock_wait(&git, 0));
+        assert_true(gitlock_has_changed(&git));
+        assert_int_equal(unlink(git.index), 0);
+    }
+}
+
 static void refuses_what_is_no_file(void **state)
 {
     const char *why = NULL;
@@ -268,6 +366,10 @@ int main(void)
         cmocka_unit_test_setup_teardown(sees_a_change, start, finish),
         cmocka_unit_test_setup_teardown(sees_a_change_that_keeps_its_time, start, finish),
         cmocka_unit_test_setup_teardown(a_file_that_came_to_be, start, finish),
+        cmocka_unit_test_setup_teardown(many_at_once, start, finish),
+        cmocka_unit_test_setup_teardown(sees_that_it_is_being_written, start, finish),
+        cmocka_unit_test_setup_teardown(exchanges_names, start, finish),
+        cmocka_unit_test_setup_teardown(finds_the_lock_of_git, start, finish),
         cmocka_unit_test_setup_teardown(refuses_what_is_no_file, start, finish),
         cmocka_unit_test_setup_teardown(refuses_what_may_not_be_written, start, finish),
         cmocka_unit_test_setup_teardown(one_holds_the_lock, start, finish),

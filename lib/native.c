@@ -4,6 +4,7 @@
 
 #include <errno.h>
 #include <fcntl.h>
+#include <signal.h>
 
 #ifdef __linux__
 
@@ -26,9 +27,11 @@ bool native_exchange(const char *a, const char *b)
     return false;
 }
 
-/* A read lease is given only on a file that nobody has open to write. */
+/* A read lease is given only on a file that nobody has open to write. Should somebody open it while
+ * it is held, the signal that tells so must be one that nothing follows from. */
 bool native_is_being_written(int fd)
 {
+    fcntl(fd, F_SETSIG, SIGURG);
     if (fcntl(fd, F_SETLEASE, F_RDLCK) == 0) {
         fcntl(fd, F_SETLEASE, F_UNLCK);
         return false;

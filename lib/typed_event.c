@@ -173,7 +173,9 @@ static bool goes_to_tank(const struct line *line)
 /* True when what follows the event's word shows that it is no note. */
 static bool is_event(const struct phrase_event *event, struct str rest)
 {
-    struct str trimmed = str_trim(rest);
+    struct str trimmed = str_trim(rest), start = trimmed;
+    if (str_is_nocase(phrase_next(&start), "day")) /* "dry hop day 2" tells how long it was ago */
+        return false;
     if (event->certain || trimmed.n == 0 || strchr(",;:-.\"", trimmed.p[0]) != NULL)
         return true;
     struct str after = trimmed, word = phrase_next(&after);

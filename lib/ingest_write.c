@@ -170,7 +170,11 @@ static bool judge_result(struct run *run, const struct target *target, struct st
             entry_refuse(entry, run->arena, "%s", finding->message);
             entry->condemned = refused = true;
         } else if (!refused && !was_there(run, target, &before, finding)) {
-            *why = finding->message;
+            struct buf text = buf_new(run->arena);
+            buf_printf(&text, "beside it, line %u of %s would be wrong: %s",
+                       (unsigned)finding->line, str_shown(run->arena, str_of(target->file.path)),
+                       finding->message);
+            *why = text.p;
         }
     }
     if (!refused && *why == NULL)

@@ -189,10 +189,22 @@ static void sync_temporary(struct store_change *change, struct arena *arena)
         drop(change, arena, step);
 }
 
+/* What stands under a path. Two ways, since what cannot be looked at can neither be removed. */
+static bool look_at(const char *path, struct stat *info)
+{
+    if (stat(path, info) == 0)
+        return true;
+    int fd = store_open(path, O_RDONLY);
+    bool seen = fd >= 0 && fstat(fd, info) == 0;
+    if (fd >= 0)
+        close(fd);
+    return seen;
+}
+
 static bool is_ours(const struct store_change *change, const char *path)
 {
     struct stat now;
-    return stat(path, &now) == 0 && now.st_dev == change->info.st_dev &&
+    return look_at(path, &now) && now.st_dev == change->info.st_dev &&
            now.st_ino == change->info.st_ino && now.st_size == change->info.st_size &&
            now.st_mtim.tv_sec == change->info.st_mtim.tv_sec &&
            now.st_mtim.tv_nsec == change->info.st_mtim.tv_nsec;

@@ -246,15 +246,34 @@ static void check_ph(struct entry *entry, const struct figure *figure, const str
                      "check the meter");
 }
 
+bool door_extract_came(const struct batch *batch, int64_t from, int64_t to)
+{
+    static const int WHATS[] = {EVENT_ADDITION, EVENT_KRAUSEN};
+    for (size_t i = 0; i < sizeof WHATS / sizeof WHATS[0]; i++) {
+        const struct batch_event *event = batch_last_event(batch, WHATS[i], to);
+        if (event != NULL && event->at.at >= from)
+            return true;
+    }
+    for (size_t i = 0; i < batch->brews.n; i++) {
+        const struct moment *brewed = &batch->brews.items[i].at;
+        if (brewed->set && brewed->at >= from && brewed->at <= to)
+            return true;
+    }
+    return false;
+}
+
 void door_reading(struct entry *entry, const struct reading *reading, const struct roster_row *row,
-                  const struct known *known, const struct cellar *cellar, struct arena *arena)
+                  const struct batch *batch, const struct known *known, const struct cellar *cellar,
+                  struct arena *arena)
 {
     struct str tank = row->shared ? entry->tank : STR("");
     for (size_t i = 0; i < sizeof CHANGES / sizeof CHANGES[0]; i++) {
         const struct figure *figure = &reading->figure[CHANGES[i].reads];
         const struct known_figure *before = known_before(
             known, CHANGES[i].same_tank ? entry->tank : tank, entry->at, CHANGES[i].reads);
-        if (figure_is_exact(figure) && before != NULL)
+        bool expected = before != NULL && CHANGES[i].reads == READS_GRAVITY &&
+                        door_extract_came(batch, before->at, entry->at);
+        if (figure_is_exact(figure) && before != NULL && !expected)
             check_change(entry, figure, before, &CHANGES[i], cellar->zone, arena);
     }
     if (figure_is_exact(&reading->figure[READS_GRAVITY]))

@@ -22,7 +22,12 @@ void door_names(struct entry *entry, const struct cellar *cellar, struct arena *
 /* Remarks on the figures of a reading, beside the last ones of the same tank, the tank's name plate
  * and the beer. */
 void door_reading(struct entry *entry, const struct reading *reading, const struct roster_row *row,
-                  const struct known *known, const struct cellar *cellar, struct arena *arena);
+                  const struct batch *batch, const struct known *known, const struct cellar *cellar,
+                  struct arena *arena);
+
+/* May the gravity of a settled batch have risen between two moments? Extract came with an addition,
+ * with krausen, or with another of its brews. */
+bool door_extract_came(const struct batch *batch, int64_t from, int64_t to);
 
 /* The same for a check of the plant. A bare figure in another unit than the one before is refused.
  */

@@ -220,7 +220,8 @@ static void judge_reading(struct run *run, struct entry *entry, struct part *par
     for (int q = 0; q < READS_COUNT; q++)
         sort_figure(run, entry, part, reading, q, &sorted);
     if (sorted.new_figures > 0 || sorted.corrected > 0) {
-        door_reading(entry, reading, row, part->known, run->ingest->book->cellar, run->arena);
+        door_reading(entry, reading, row, part->batch, part->known, run->ingest->book->cellar,
+                     run->arena);
         likely_reading(run->ingest->likely, entry, reading, part->batch, part->known);
     }
     take_sorted(run, entry, part, reading, &sorted);

@@ -1,6 +1,7 @@
 #include "likely.h"
 
 #include "chill.h"
+#include "door.h"
 #include "expect.h"
 #include "history.h"
 #include "practice.h"
@@ -128,6 +129,15 @@ static struct figure last_figure(const struct judging *j, int reads)
     return (struct figure){.state = FIGURE_ABSENT};
 }
 
+/* Did anything raise the gravity since it was last read? */
+static bool extract_came(const struct judging *j)
+{
+    const struct known_figure *before =
+        known_before(j->known, STR(""), j->entry->at, READS_GRAVITY);
+    return door_extract_came(j->batch, before == NULL ? j->batch->zero + 1 : before->at,
+                             j->entry->at);
+}
+
 /* A beer at its limit may be chilled without a word: anything between cold and warm is likely. */
 static void widen_for_chilling(const struct judging *j, const struct reading *reading,
                                struct range *range)
@@ -161,6 +171,8 @@ static void judge_figure(struct judging *j, const struct far *far, const struct 
 {
     const struct figure *figure = &reading->figure[far->reads];
     struct figure last = last_figure(j, far->reads);
+    if (far->reads == READS_GRAVITY && extract_came(j))
+        return; /* what it was before tells nothing of it now */
     struct range range = expect_today(&j->expect, far->reads, &last);
     if (far->reads == READS_TEMP)
         widen_for_chilling(j, reading, &range);

@@ -257,14 +257,14 @@ bool phrase_clock(struct str word, int *seconds)
     if (word.n > LONGEST)
         return false;
     for (; n < word.n; n++) {
-        bool mark = lower(word.p[n]) == 'h' || (word.p[n] == '.' && end != CLOCK_NO_END);
-        text[n] = mark ? ':' : word.p[n];
+        text[n] = word.p[n];
+        if (lower(word.p[n]) == 'h' || (word.p[n] == '.' && end != CLOCK_NO_END))
+            text[n] = ':';
         marks += text[n] == ':';
     }
-    if (end != CLOCK_NO_END && marks == 0) {
-        memcpy(text + n, ":00", strlen(":00"));
-        n += strlen(":00");
-    }
+    if (end != CLOCK_NO_END && marks == 0)
+        for (const char *p = ":00"; *p != '\0'; p++)
+            text[n++] = *p;
     if (civil_parse_clock(text, n, seconds) != CIVIL_OK)
         return false;
     if (end != CLOCK_AM && end != CLOCK_PM)

@@ -303,6 +303,27 @@ static void look_back(const struct anomaly_run *run, const struct batch *batch,
     cache->earlier = earlier;
 }
 
+/* The rules of the whole course, at its last reading and as of now. */
+static void judge_now(struct anomaly_run *run, const struct batch_course *course,
+                      struct anomaly_over over, struct anomaly_cache *cache)
+{
+    struct anomaly_case c = case_at(run, course, course->readings.n - 1, cache);
+    c.over = over;
+    c.at = run->book->now;
+    if (course->batch->has_zero)
+        c.hours = anomaly_hours(course->batch->zero, c.at);
+    for (int rule = 0; rule < ANOMALY_COUNT; rule++) {
+        if (ANOMALY_RULES[rule].scope != ANOMALY_AS_OF_NOW)
+            continue;
+        struct anomaly_finding f = blank(run, &c, (enum anomaly_rule)rule);
+        f.at = f.since = c.reading->at.at;
+        if (!ANOMALY_RULES[rule].judge(&c, &f))
+            continue;
+        acknowledge(&f, ANOMALY_NONE, INT64_MIN);
+        anomaly_add(run, f);
+    }
+}
+
 static void judge_course(struct anomaly_run *run, const struct batch_course *course)
 {
     struct episode episodes[ANOMALY_COUNT] = {{.open = false}};
@@ -325,22 +346,8 @@ static void judge_course(struct anomaly_run *run, const struct batch_course *cou
     }
     for (int rule = 0; rule < ANOMALY_COUNT; rule++)
         close_episode(run, &episodes[rule], false);
-    struct anomaly_case last =
-        case_at(run, course, course->readings.n == 0 ? 0 : course->readings.n - 1, &cache);
-    last.over = over;
-    last.at = run->book->now;
-    if (course->batch->has_zero)
-        last.hours = anomaly_hours(course->batch->zero, last.at);
-    for (int rule = 0; rule < ANOMALY_COUNT && last.reading != NULL; rule++) {
-        if (ANOMALY_RULES[rule].scope != ANOMALY_AS_OF_NOW)
-            continue;
-        struct anomaly_finding f = blank(run, &last, (enum anomaly_rule)rule);
-        f.at = f.since = last.reading->at.at;
-        if (!ANOMALY_RULES[rule].judge(&last, &f))
-            continue;
-        acknowledge(&f, ANOMALY_NONE, INT64_MIN);
-        anomaly_add(run, f);
-    }
+    if (course->readings.n > 0)
+        judge_now(run, course, over, &cache);
     arena_free(&cache.scratch);
 }
 

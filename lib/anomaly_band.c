@@ -33,14 +33,12 @@ static double plato_about(const struct anomaly_case *c)
     return before == NULL ? plato : anomaly_plato(c, before);
 }
 
-/* Percent of the extract that is gone, by the limit or where the earlier batches ended; NAN. */
-static double progress(const struct anomaly_case *c, const struct baseline *baseline)
+/* Percent of the extract that is gone, by the limit, which the earlier batches give where nothing
+ * else does; NAN. */
+static double progress(const struct anomaly_case *c)
 {
     const struct figure *original = &c->batch->used_original;
-    const struct baseline_row *usual = baseline_row(baseline, BASELINE_WHOLE, BASELINE_END, 0);
     double end = anomaly_finish(c)->limit.high_plato, plato = plato_about(c);
-    if (isnan(end) && usual != NULL)
-        end = usual->median;
     if (!figure_is_exact(original) || isnan(end) || isnan(plato) || !(original->value > end + 1))
         return NAN;
     double share = 100 * (original->value - plato) / (original->value - end);
@@ -59,7 +57,7 @@ bool anomaly_ph_course(const struct anomaly_case *c, struct anomaly_finding *f)
     struct baseline_row band;
     if (baseline == NULL || !(c->hours > 0) || anomaly_stage(c) != ANOMALY_FERMENTING)
         return false;
-    double share = progress(c, baseline);
+    double share = progress(c);
     if (isnan(share) || !ph_band(baseline, share, &band))
         return false;
     if (!anomaly_less(ph->value, band.low - PH_BEYOND) &&

@@ -183,14 +183,13 @@ const char *anomaly_when(const struct anomaly_case *c, int64_t at)
 
 struct anomaly_limit anomaly_limit_of(const struct range *range)
 {
-    struct anomaly_limit limit = {-INFINITY, INFINITY, 0, "", false};
+    struct anomaly_limit limit = {-INFINITY, INFINITY, "", false};
     if (range == NULL || range->state != FIGURE_SET)
         return limit;
     if (range->has_low)
         limit.low = range->low;
     if (range->has_high)
         limit.high = range->high;
-    limit.step = range->step;
     limit.source = "the beer's limit";
     limit.own = true;
     return limit;
@@ -200,7 +199,7 @@ static struct anomaly_limit limit_or(const struct range *range, double low, doub
 {
     struct anomaly_limit limit = anomaly_limit_of(range);
     if (!limit.own)
-        limit = (struct anomaly_limit){low, high, 0, "usual in the trade", false};
+        limit = (struct anomaly_limit){low, high, "usual in the trade", false};
     return limit;
 }
 

@@ -106,7 +106,7 @@ const char *anomaly_when(const struct anomaly_case *c, int64_t at);
 /* Limits of the beer with where they come from; the trade's where the cellar declares none. A
  * missing end is -INFINITY or INFINITY; source "" when nothing at all is known. */
 struct anomaly_limit {
-    double low, high, step;
+    double low, high;
     const char *source;
     bool own; /* from the cellar file */
 };

@@ -43,7 +43,7 @@ static struct range within_band(const struct expect_case *it, enum baseline_figu
 {
     struct baseline_row row;
     if (it->usual == NULL || it->is_cold || !baseline_at(it->usual, figure, it->hours, &row) ||
-        isnan(row.low) || isnan(row.high))
+        isnan(row.low))
         return range;
     double low = range.state == FIGURE_SET && range.has_low ? fmax(range.low, row.low) : row.low;
     double high =

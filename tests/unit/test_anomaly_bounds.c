@@ -4,6 +4,13 @@
 #define WORT(ph)                                                                                   \
     "---\nbatch: 1\nbeer: Pale\nbrewed: 2026-11-01 12:00\noriginal: 12.0 P\nwort-ph: " ph "\n"     \
     "tanks: [{tank: F1, from: 2026-11-01 12:00}]\n"
+/* Split into two tanks on the fifth. */
+#define HALVES                                                                                     \
+    "---\nbatch: 1\nbeer: Pale\nbrewed: 2026-11-01 12:00\noriginal: 12.0 P\ntanks: [{tank: F1, "   \
+    "from: "                                                                                       \
+    "2026-11-01 12:00, to: 2026-11-05 12:00}, {tank: F2, from: 2026-11-05 12:00}, {tank: F3, "     \
+    "from: "                                                                                       \
+    "2026-11-05 12:00}]\n"
 #define SLOW "gravity: 11.9 P"
 /* From its fermenter to the bright tank on the fourth at noon. */
 #define MOVED                                                                                      \
@@ -120,6 +127,18 @@ static const struct row COURSES[] = {
     {"sugar a minute earlier", "06 09:00",
      PALE EVENTS EVENT("05 07:59", "addition") READINGS COURSE R("06 08:00", "gravity: 3.4 P"),
      "gravity-rising:note?"},
+    {"sugar in the other half", "07 09:00",
+     HALVES "events: [{at: 2026-11-06 10:00, what: addition, tank: F3}]\nreadings:\n"
+            "  - {at: 2026-11-06 08:00, tank: F2, gravity: 2.8 P}\n"
+            "  - {at: 2026-11-07 08:00, tank: F2, gravity: 3.2 P}\n"
+            "  - {at: 2026-11-07 08:00, tank: F3, temp: 19 C}\n",
+     "gravity-rising:note? round-missed:note"},
+    {"sugar in this half", "07 09:00",
+     HALVES "events: [{at: 2026-11-06 10:00, what: addition, tank: F2}]\nreadings:\n"
+            "  - {at: 2026-11-06 08:00, tank: F2, gravity: 2.8 P}\n"
+            "  - {at: 2026-11-07 08:00, tank: F2, gravity: 3.2 P}\n"
+            "  - {at: 2026-11-07 08:00, tank: F3, temp: 19 C}\n",
+     "round-missed:note"},
     {"roused is not added", "06 09:00",
      PALE EVENTS EVENT("05 10:00", "rouse") READINGS COURSE R("06 08:00", "gravity: 3.4 P"),
      "gravity-rising:note?"},
@@ -199,6 +218,9 @@ static const struct row COURSES[] = {
              R("07 08:00", "gravity: 5.0 P") R("08 08:00", "gravity: 5.0 P"),
      "stuck:alarm"},
 
+    {"a sour below its forced value", "07 09:00",
+     SOUR FORCED READINGS COURSE R("06 08:00", "gravity: 1.9 P") R("07 08:00", "gravity: 1.8 P"),
+     ""},
     {"0.2 P under its end", "08 09:00", PALE FORCED READINGS ENDED R("08 08:00", "gravity: 2.30 P"),
      "restart:note?"},
     {"0.19 P under it", "08 09:00", PALE FORCED READINGS ENDED R("08 08:00", "gravity: 2.31 P"),
@@ -318,6 +340,10 @@ static const struct row TEMPERATURES[] = {
      "temp-ferment:warn"},
     {"4 C too warm: the cooling", "03 09:00",
      PALE READINGS R("03 08:00", "gravity: 7.7 P, temp: 24.0 C"), "temp-ferment:alarm"},
+    {"as it was pitched it may be warm", "02 09:00",
+     PALE READINGS R("01 12:00", "gravity: 12.0 P, temp: 24.5 C"), ""},
+    {"half an hour later", "02 09:00", PALE READINGS R("01 12:30", "gravity: 12.0 P, temp: 24.5 C"),
+     "temp-ferment:alarm"},
     {"half a degree too cold", "03 09:00",
      PALE READINGS R("03 08:00", "gravity: 7.7 P, temp: 17.5 C"), ""},
     {"0.6 C too cold", "03 09:00", PALE READINGS R("03 08:00", "gravity: 7.7 P, temp: 17.4 C"),
@@ -395,6 +421,10 @@ static const struct row TEMPERATURES[] = {
      PLAIN EVENTS EVENT("03 10:00", "krausen") READINGS R("03 08:00", "temp: 17 C")
          R("04 08:00", "temp: 22 C"),
      ""},
+    {"moved", "04 09:00",
+     PLAIN EVENTS EVENT("03 10:00", "move") READINGS R("03 08:00", "temp: 17 C")
+         R("04 08:00", "temp: 22 C"),
+     ""},
     {"hops are not", "04 09:00",
      PLAIN EVENTS EVENT("03 10:00", "dry hop") READINGS R("03 08:00", "temp: 17 C")
          R("04 08:00", "temp: 22 C"),
@@ -451,6 +481,14 @@ static const struct row PRESSURES[] = {
      BRIGHT EVENTS EVENT("03 10:00", "krausen")
          READINGS R("03 08:00", "temp: 1 C, pressure: 0.60 bar")
              R("04 08:00", "temp: 1 C, pressure: 0.75 bar"),
+     ""},
+    {"moved since: it may rise", "04 09:00",
+     BRIGHT EVENTS EVENT("03 10:00", "move") READINGS R("03 08:00", "temp: 1 C, pressure: 0.60 bar")
+         R("04 08:00", "temp: 1 C, pressure: 0.75 bar"),
+     ""},
+    {"moved since: it may fall", "04 09:00",
+     BRIGHT EVENTS EVENT("03 10:00", "move") READINGS R("03 08:00", "temp: 1 C, pressure: 0.60 bar")
+         R("04 08:00", "temp: 1 C, pressure: 0.30 bar"),
      ""},
     {"roused since: it may not", "04 09:00",
      BRIGHT EVENTS EVENT("03 10:00", "rouse")

@@ -130,8 +130,8 @@ static const struct row ROWS[] = {
      "  - {at: 2026-11-18 09:00, " ALL_OF ", vdk: <0.10 mg/L}\n", "2026-11-20 07:00", DUE_FINISHED,
      TANK_FERMENTER, 24, COLD, 0, false},
     {"VDK over what the kit can show", "Pale", FORCED,
-     "  - {at: 2026-11-18 09:00, " ALL_OF ", vdk: \">0.05 mg/L\"}\n", "2026-11-20 07:00", DUE_FINISHED,
-     TANK_FERMENTER, 24, COLD | BIT(VDK), 0, false},
+     "  - {at: 2026-11-18 09:00, " ALL_OF ", vdk: \">0.05 mg/L\"}\n", "2026-11-20 07:00",
+     DUE_FINISHED, TANK_FERMENTER, 24, COLD | BIT(VDK), 0, false},
     {"a trace is not passed", "Pale", FORCED,
      "  - {at: 2026-11-18 09:00, " ALL_OF ", vdk: trace}\n", "2026-11-20 07:00", DUE_FINISHED,
      TANK_FERMENTER, 24, COLD | BIT(VDK), 0, false},
@@ -172,7 +172,8 @@ static const struct row ROWS[] = {
 };
 
 /* The batch was brewed on 14 November at 15:30. */
-static struct due due_of(struct arena *arena, const struct row *row, const char *zone_folder)
+static struct due due_from(struct arena *arena, const struct row *row, const char *zone_folder,
+                           int64_t vdk_from)
 {
     struct diags diags;
     diag_init(&diags, arena);
@@ -202,8 +203,37 @@ static struct due due_of(struct arena *arena, const struct row *row, const char 
                                   .kind = row->kind,
                                   .every_hours = row->every_hours,
                                   .phase = row->phase,
-                                  .is_asked = row->is_asked};
+                                  .is_asked = row->is_asked,
+                                  .vdk_from = vdk_from};
     return due_today(&tank);
+}
+
+static struct due due_of(struct arena *arena, const struct row *row, const char *zone_folder)
+{
+    return due_from(arena, row, zone_folder, 0);
+}
+
+/* A VDK test counts from a moment on. */
+static void vdk_of_late(void **state)
+{
+    (void)state;
+    static const struct row row = {"",
+                                   "Pale",
+                                   FORCED,
+                                   "  - {at: 2026-11-24 09:00, " ALL_OF ", vdk: 0.05 mg/L}\n",
+                                   "2026-11-25 07:00",
+                                   DUE_FINISHED,
+                                   TANK_FERMENTER,
+                                   24,
+                                   COLD,
+                                   0,
+                                   false};
+    int64_t read_at = 1795510800; /* 2026-11-24T09:00Z */
+    struct arena arena;
+    arena_init(&arena, NULL, NULL);
+    assert_int_equal(due_from(&arena, &row, NULL, read_at).reads, COLD);
+    assert_int_equal(due_from(&arena, &row, NULL, read_at + 60).reads, COLD | BIT(VDK));
+    arena_free(&arena);
 }
 
 static void what_is_due(void **state)
@@ -334,6 +364,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(what_is_due),
         cmocka_unit_test(the_next_visit),
+        cmocka_unit_test(vdk_of_late),
         cmocka_unit_test(what_follows_from_a_verdict),
         cmocka_unit_test(every_rule_has_a_source),
         cmocka_unit_test(days_of_the_calendar_count),

@@ -360,6 +360,10 @@ static void rests(void **state)
          ALL("",
              PH("05 08:00", "4.20", "M1") PH("06 08:00", "4.20", "M1") READ("07 08:00", "4.29")),
          "M2", 0},
+        {"a meter that nobody declared",
+         ALL("", PH("05 08:00", "4.20", "M1") PH("06 08:00", "4.20", "M1")
+                     PH("07 08:00", "4.40", "M9")),
+         "M2", 0},
         {"a strip is not compared",
          ALL("", PH("05 08:00", "4.20", "M1") PH("06 08:00", "4.20", "M1")
                      PH("07 08:00", "4.60", "S1")),
@@ -490,8 +494,9 @@ static void next_day(void **state)
     CAL("03 07:00", "M1", MV("0", "172"))                                                          \
     CAL("04 07:00", "M1", MV("0", "171"))                                                          \
     CAL("05 07:00", "M1", MV("0", "170"))                                                          \
-    CAL("06 07:00", "M1", MV("0", "169")) CAL("07 07:00", "M1", MV("0", "168"))                    \
-        CAL("08 07:00", "M1", MV("0", "167")) CAL("09 07:00", "M1", MV("0", "166"))
+    CAL("06 07:00", "M1", MV("0", "169"))                                                          \
+    CAL("07 07:00", "M1", MV("0", "168")) CAL("08 07:00", "M1", MV("0", "167"))                    \
+        CAL("09 07:00", "M1", MV("0", "166"))
 
 #define SOUND "calibrated, nothing against it"
 /* Eight days' slopes, the last first. */
@@ -515,6 +520,16 @@ static void next_day(void **state)
     TANK("2", "F2", "", PH("06 08:00", "4.20", "M1") PH("06 08:10", ph, "M2"))                     \
     TANK("3", "F3", "", PH("06 08:00", "4.20", "M1") PH("06 08:10", ph, "M2"))                     \
     LOG CAL("10 06:00", "M1", MV("0", "172")) CAL("10 06:00", "M2", MV("0", "172"))
+/* Ninety days before the tenth of November it was the twelfth of August. */
+#define THEN(number, tank, at)                                                                     \
+    "---\nbatch: " number "\nbeer: Pale\nbrewed: 2026-08-01 12:00\n"                               \
+    "tanks: [{tank: " tank ", from: 2026-08-01 12:00}]\nreadings:\n"                               \
+    "  - {at: 2026-08-12 06:50, ph: 4.20, ph-meter: M1}\n"                                         \
+    "  - {at: 2026-08-" at ", ph: 4.40, ph-meter: M2}\n"
+#define LONG_AGO(at)                                                                               \
+    THEN("1", "F1", at)                                                                            \
+    THEN("2", "F2", at) THEN("3", "F3", at) LOG CAL("10 06:00", "M1", MV("0", "172"))              \
+        CAL("10 06:00", "M2", MV("0", "172"))
 #define D2(at, plato) "  - {at: 2026-11-" at ", gravity: " plato " P, gravity-meter: D2}\n"
 #define DENSITY(plato)                                                                             \
     TANK("1", "F1", "", G("06 08:00", "2.50") D2("06 08:10", plato))                               \
@@ -615,6 +630,9 @@ static void trust(void **state)
         {"and seen from the other one", APART("4.10"), "M1", TRUST_CHECK,
          "reads 0.10 higher than M2 (3 pairs): calibrate both in fresh buffers"},
         {"0.09 apart", APART("4.29"), "M2", TRUST_YES, SOUND},
+        {"apart three months ago", LONG_AGO("12 07:00"), "M2", TRUST_CHECK,
+         "reads 0.20 higher than M1 (3 pairs): calibrate both in fresh buffers"},
+        {"apart longer ago", LONG_AGO("12 06:59"), "M2", TRUST_YES, SOUND},
         {"two density meters apart", DENSITY("2.75"), "D2", TRUST_CHECK,
          "reads 0.2 higher than D1 (3 pairs): read water with both"},
         {"less", DENSITY("2.74"), "D2", TRUST_YES, SOUND},

@@ -1,6 +1,6 @@
 #include "curve.h"
 
-#include "robust.h"
+#include "pair.h"
 #include "special.h"
 
 #include <math.h>
@@ -64,99 +64,173 @@ static void prepare_monod(const double *theta, struct course *course)
     course->log_b_by_onset = 1 - rest * y;
 }
 
-/* df/dx is `slope`; adds what the midpoint form makes of it, times the range. */
-static void add_time(const struct course *course, double x, double slope, double *gradient)
+/* So many pairs of readings go through each step of a shape together: the machine works on one
+ * while it waits for another. */
+enum { GROUP = 4 };
+
+struct group {
+    size_t n; /* pairs */
+    pair hours[GROUP];
+    pair x[GROUP];                          /* b (hours - half) */
+    pair left[GROUP];                       /* the part f */
+    pair gradient[CURVE_PARAMETERS][GROUP]; /* but those by the ends */
+};
+
+/* A shape at a group: sets what follows hours in it. */
+typedef void part_left(const struct course *course, struct group *group);
+
+/* The range times df/dx is `slope`; sets what the midpoint form makes of it. */
+static void set_time(const struct course *course, size_t i, pair slope, struct group *group)
 {
-    gradient[CURVE_HALF] = -slope * course->b;
-    gradient[CURVE_LOG_RATE] = slope * x;
+    group->gradient[CURVE_HALF][i] = -slope * course->b;
+    group->gradient[CURVE_LOG_RATE][i] = slope * group->x[i];
 }
 
-static double finish(const struct course *course, double f, double *gradient)
+static void exponential(const struct course *course, struct group *group)
 {
-    gradient[CURVE_START] = f;
-    gradient[CURVE_END] = 1 - f;
-    return course->end + (course->start - course->end) * f;
-}
-
-static double exponential(const double *theta, size_t point, double *gradient, const void *data)
-{
-    (void)theta;
-    const struct course *course = data;
-    double x = course->b * course->hours[point], f = exp(-x);
-    gradient[CURVE_HALF] = (course->start - course->end) * f * x / course->half;
-    return finish(course, f, gradient);
-}
-
-/* log(1 + exp(x)) and its derivative, without overflow. */
-static double soft_plus(double x, double *slope)
-{
-    double e = exp(-fabs(x));
-    *slope = x > 0 ? 1 / (1 + e) : e / (1 + e);
-    return fmax(x, 0) + log1p(e);
-}
-
-static double logistic(const double *theta, size_t point, double *gradient, const void *data)
-{
-    (void)theta;
-    const struct course *course = data;
-    double x = course->b * (course->hours[point] - course->half);
-    double e = exp(-fabs(x)), larger = 1 / (1 + e), smaller = e * larger;
-    double f = x > 0 ? smaller : larger;
-    add_time(course, x, -(course->start - course->end) * larger * smaller, gradient);
-    return finish(course, f, gradient);
-}
-
-static double asymmetric(const double *theta, size_t point, double *gradient, const void *data)
-{
-    (void)theta;
-    const struct course *course = data;
-    double x = course->b * (course->hours[point] - course->half), gone;
-    double logarithm = soft_plus(course->at_half + x, &gone);
-    double f = exp(-course->form * logarithm);
-    double scaled = (course->start - course->end) * f * course->form;
-    add_time(course, x, -scaled * gone, gradient);
-    gradient[CURVE_LOG_TAIL] =
-        -scaled * (gone * (course->at_half_by_tail + x * course->log_b_by_tail) + logarithm);
-    return finish(course, f, gradient);
-}
-
-/* One step of Halley's towards exp(z) + k z = u, where f = exp(z). */
-static double halley(double z, double f, double u, double k)
-{
-    double slope = f + k, newton = (f + k * z - u) / slope;
-    return z - newton / (1 - 0.5 * newton * f / slope);
-}
-
-/* z = log f with exp(z) + k z = u, u up to 1: from z = 0 while much is left, else from the straight
- * part. */
-static double log_left(double u, double k)
-{
-    double z = u > 0 ? halley(0, 1, u, k) : u / k;
-    for (int step = 0; step < 100; step++) {
-        double next = halley(z, exp(z), u, k), move = next - z;
-        z = next;
-        if (!(fabs(move) > 1e-5)) /* the next would be its cube */
-            break;
+    for (size_t i = 0; i < group->n; i++) {
+        pair x = course->b * group->hours[i], f = pair_exp(-x);
+        group->gradient[CURVE_HALF][i] = (course->start - course->end) / course->half * f * x;
+        group->left[i] = f;
     }
-    return z;
 }
 
-static double monod(const double *theta, size_t point, double *gradient, const void *data)
+static void logistic(const struct course *course, struct group *group)
 {
-    (void)theta;
-    const struct course *course = data;
-    double x = course->b * (course->hours[point] - course->half), grown;
-    double y = soft_plus(course->at_half + x, &grown);
-    double z = log_left(1 - y / course->onset, course->form), f = exp(z);
-    double scaled = (course->start - course->end) * f / (f + course->form); /* by u = 1 - y/c */
-    double slope = -scaled * grown / course->onset;
-    add_time(course, x, slope, gradient);
-    gradient[CURVE_LOG_TAIL] =
-        slope * (course->at_half_by_tail + x * course->log_b_by_tail) - scaled * z * course->form;
-    gradient[CURVE_LOG_ONSET] = slope * (course->at_half_by_onset + x * course->log_b_by_onset) +
-                                scaled * y / course->onset;
-    return finish(course, f, gradient);
+    for (size_t i = 0; i < group->n; i++) {
+        pair x = course->b * (group->hours[i] - course->half);
+        pair e = pair_exp(-pair_abs(x)), larger = 1 / (1 + e), smaller = e * larger;
+        group->x[i] = x;
+        group->left[i] = pair_choose(x > 0.0, smaller, larger);
+        set_time(course, i, (course->end - course->start) * larger * smaller, group);
+    }
 }
+
+/* log(1 + exp(at_half + x)) and its derivative, without overflow; sets x. */
+static void soft_plus(const struct course *course, struct group *group, pair *y, pair *slope)
+{
+    for (size_t i = 0; i < group->n; i++) {
+        group->x[i] = course->b * (group->hours[i] - course->half);
+        pair x = course->at_half + group->x[i];
+        pair_bits above = x > 0.0;
+        pair e = pair_exp(-pair_abs(x)), larger = 1 / (1 + e);
+        slope[i] = pair_choose(above, larger, e * larger);
+        y[i] = pair_choose(above, x, pair_of(0)) + pair_log(1 + e);
+    }
+}
+
+static void asymmetric(const struct course *course, struct group *group)
+{
+    pair logarithm[GROUP], gone[GROUP];
+    soft_plus(course, group, logarithm, gone);
+    for (size_t i = 0; i < group->n; i++) {
+        pair f = pair_exp(-course->form * logarithm[i]);
+        pair scaled = (course->end - course->start) * course->form * f;
+        pair by_tail = course->at_half_by_tail + group->x[i] * course->log_b_by_tail;
+        group->left[i] = f;
+        group->gradient[CURVE_LOG_TAIL][i] = scaled * (gone[i] * by_tail + logarithm[i]);
+        set_time(course, i, scaled * gone[i], group);
+    }
+}
+
+/* What one step of Halley's towards exp(z) + k z = u adds to z, where f = exp(z). */
+static pair halley(pair z, pair f, pair u, double k)
+{
+    pair slope = f + k, error = f + k * z - u;
+    return -error * slope / (slope * slope - 0.5 * error * f);
+}
+
+/* Is one of the two still on its way? A step of so much leaves less than its cube. */
+static bool is_moving(pair move)
+{
+    pair size = pair_abs(move);
+    return size[0] > 1e-5 || size[1] > 1e-5;
+}
+
+/* z = log f with exp(z) + k z = u, u up to 1, and f: from z = 0 while much is left, else from the
+ * straight part. */
+static void log_left(const pair *u, size_t n, double k, pair *z, pair *f)
+{
+    bool moving = true;
+    for (size_t i = 0; i < n; i++) {
+        z[i] = pair_choose(u[i] > 0.0, halley(pair_of(0), pair_of(1), u[i], k), u[i] / k);
+        f[i] = pair_exp(z[i]);
+    }
+    for (int step = 0; step < 100 && moving; step++) {
+        moving = false;
+        for (size_t i = 0; i < n; i++) {
+            pair move = halley(z[i], f[i], u[i], k);
+            z[i] += move;
+            if (is_moving(move)) {
+                moving = true;
+                f[i] = pair_exp(z[i]);
+            } else {
+                f[i] *= 1 + move * (1 + 0.5 * move);
+            }
+        }
+    }
+}
+
+static void monod(const struct course *course, struct group *group)
+{
+    pair y[GROUP], grown[GROUP], u[GROUP], z[GROUP];
+    soft_plus(course, group, y, grown);
+    for (size_t i = 0; i < group->n; i++)
+        u[i] = 1 - y[i] / course->onset;
+    log_left(u, group->n, course->form, z, group->left);
+    for (size_t i = 0; i < group->n; i++) {
+        pair f = group->left[i], x = group->x[i];
+        pair scaled = (course->start - course->end) * f / (f + course->form); /* by u */
+        pair slope = -scaled * grown[i] / course->onset;
+        group->gradient[CURVE_LOG_TAIL][i] =
+            slope * (course->at_half_by_tail + x * course->log_b_by_tail) -
+            scaled * z[i] * course->form;
+        group->gradient[CURVE_LOG_ONSET][i] =
+            slope * (course->at_half_by_onset + x * course->log_b_by_onset) +
+            scaled * y[i] / course->onset;
+        set_time(course, i, slope, group);
+    }
+}
+
+/* A shape at a block of readings. Inlined into each shape's own, and the shape into it. */
+static inline void by_groups(part_left *left, size_t parameters, const struct course *course,
+                             size_t first, size_t count, double *value,
+                             double (*gradient)[FIT_BLOCK])
+{
+    const double *hours = course->hours + first;
+    double range = course->start - course->end;
+    struct group group;
+    for (size_t from = 0; from < count; from += 2 * GROUP) {
+        size_t readings = count - from < 2 * GROUP ? count - from : 2 * GROUP;
+        group.n = (readings + 1) / 2;
+        for (size_t i = 0; i < readings / 2; i++)
+            group.hours[i] = pair_load(hours + from + 2 * i);
+        if (readings % 2 == 1)
+            group.hours[group.n - 1] = pair_of(hours[from + readings - 1]);
+        left(course, &group);
+        for (size_t i = 0; i < group.n; i++) {
+            size_t at = from + 2 * i;
+            pair_store(value + at, course->end + range * group.left[i]);
+            pair_store(gradient[CURVE_START] + at, group.left[i]);
+            pair_store(gradient[CURVE_END] + at, 1 - group.left[i]);
+            for (size_t j = CURVE_HALF; j < parameters; j++)
+                pair_store(gradient[j] + at, group.gradient[j][i]);
+        }
+    }
+}
+
+#define MODEL_OF(name, parameters)                                                                 \
+    static void name##_model(const double *theta, size_t first, size_t count, double *value,       \
+                             double(*gradient)[FIT_BLOCK], const void *data)                       \
+    {                                                                                              \
+        (void)theta;                                                                               \
+        by_groups(name, parameters, data, first, count, value, gradient);                          \
+    }
+
+MODEL_OF(exponential, CURVE_HALF + 1)
+MODEL_OF(logistic, CURVE_LOG_RATE + 1)
+MODEL_OF(asymmetric, CURVE_LOG_TAIL + 1)
+MODEL_OF(monod, CURVE_LOG_ONSET + 1)
 
 /* b (hours - half), or b hours, where the part f is left. */
 static double x_of_exponential(const struct course *course, double f)
@@ -187,10 +261,12 @@ static const struct {
     void (*prepare)(const double *theta, struct course *course);
     double (*x_of)(const struct course *course, double f);
 } shapes[CURVE_SHAPES] = {
-    [CURVE_EXPONENTIAL] = {CURVE_HALF + 1, exponential, prepare_exponential, x_of_exponential},
-    [CURVE_LOGISTIC] = {CURVE_LOG_RATE + 1, logistic, prepare_logistic, x_of_logistic},
-    [CURVE_ASYMMETRIC] = {CURVE_LOG_TAIL + 1, asymmetric, prepare_asymmetric, x_of_asymmetric},
-    [CURVE_MONOD] = {CURVE_LOG_ONSET + 1, monod, prepare_monod, x_of_monod},
+    [CURVE_EXPONENTIAL] = {CURVE_HALF + 1, exponential_model, prepare_exponential,
+                           x_of_exponential},
+    [CURVE_LOGISTIC] = {CURVE_LOG_RATE + 1, logistic_model, prepare_logistic, x_of_logistic},
+    [CURVE_ASYMMETRIC] = {CURVE_LOG_TAIL + 1, asymmetric_model, prepare_asymmetric,
+                          x_of_asymmetric},
+    [CURVE_MONOD] = {CURVE_LOG_ONSET + 1, monod_model, prepare_monod, x_of_monod},
 };
 
 static void prepare(const double *theta, void *data)
@@ -206,18 +282,62 @@ static void prepare(const double *theta, void *data)
 struct extent {
     double first, last; /* hours */
     double low, high;   /* Plato */
+    bool finite;
 };
 
 static struct extent extent_of(const double *hours, const double *plato, size_t n)
 {
-    struct extent extent = {INFINITY, -INFINITY, INFINITY, -INFINITY};
+    struct extent extent = {INFINITY, -INFINITY, INFINITY, -INFINITY, true};
+    double nothing = 0; /* or a NAN */
     for (size_t i = 0; i < n; i++) {
-        extent.first = fmin(extent.first, hours[i]);
-        extent.last = fmax(extent.last, hours[i]);
-        extent.low = fmin(extent.low, plato[i]);
-        extent.high = fmax(extent.high, plato[i]);
+        nothing += 0 * hours[i] + 0 * plato[i];
+        extent.first = hours[i] < extent.first ? hours[i] : extent.first;
+        extent.last = hours[i] > extent.last ? hours[i] : extent.last;
+        extent.low = plato[i] < extent.low ? plato[i] : extent.low;
+        extent.high = plato[i] > extent.high ? plato[i] : extent.high;
     }
+    extent.finite = !isnan(nothing);
     return extent;
+}
+
+/* Many readings as a few, each the mean of neighbours: a search among these costs little, and ends
+ * where that among all has nearly arrived. */
+enum { FEW = 24 };
+
+struct few {
+    size_t n;
+    double hours[FEW], plato[FEW], weight[FEW];
+};
+
+/* None where the readings are not many, or not in order. */
+static void gather(const double *hours, const double *plato, size_t n, struct few *few)
+{
+    size_t each = (n + FEW - 1) / FEW;
+    few->n = 0;
+    if (each < 2)
+        return;
+    for (size_t i = 1; i < n; i++) {
+        if (hours[i] < hours[i - 1])
+            return;
+    }
+    for (size_t from = 0; from < n; from += each) {
+        size_t to = from + each < n ? from + each : n;
+        double sum_hours = 0, sum_plato = 0, count = (double)(to - from);
+        for (size_t i = from; i < to; i++) {
+            sum_hours += hours[i];
+            sum_plato += plato[i];
+        }
+        few->hours[few->n] = sum_hours / count;
+        few->plato[few->n] = sum_plato / count;
+        few->weight[few->n++] = count;
+    }
+    /* The mean of a bent piece is off its middle by 1/24 of the second difference. */
+    double before = few->plato[0];
+    for (size_t i = 1; i + 1 < few->n; i++) {
+        double here = few->plato[i];
+        few->plato[i] -= (before - 2 * here + few->plato[i + 1]) / 24;
+        before = here;
+    }
 }
 
 static bool is_known(const struct curve_prior *prior, enum curve_parameter j)
@@ -259,7 +379,8 @@ static void guess_time(enum curve_shape shape, const double *hours, const double
     double range = theta[CURVE_START] - theta[CURVE_END];
     double sw = 0, st = 0, sv = 0, stt = 0, stv = 0;
     for (size_t i = 0; i < n; i++) {
-        double f = fmin(fmax((plato[i] - theta[CURVE_END]) / range, 0.01), 0.99);
+        double f = (plato[i] - theta[CURVE_END]) / range;
+        f = f < 0.01 ? 0.01 : f > 0.99 ? 0.99 : f;
         double w = f * (shape == CURVE_EXPONENTIAL ? f : 1 - f);
         double v = shape == CURVE_EXPONENTIAL ? log(f) : log(f / (1 - f));
         sw += w;
@@ -337,9 +458,9 @@ enum fit_status curve_fit(enum curve_shape shape, const double *hours, const dou
                           size_t n, const struct curve_options *options, struct curve *curve)
 {
     const struct curve_prior *prior = options->prior[shape];
-    if (!robust_all_finite(hours, n) || !robust_all_finite(plato, n))
-        return refuse(shape, FIT_BAD_INPUT, n, curve);
     struct extent extent = extent_of(hours, plato, n);
+    if (!extent.finite)
+        return refuse(shape, FIT_BAD_INPUT, n, curve);
     if (n < 2 || !(extent.last > extent.first))
         return refuse(shape, FIT_TOO_FEW, n, curve);
     if (!(extent.high > extent.low))
@@ -361,15 +482,34 @@ enum fit_status curve_fit(enum curve_shape shape, const double *hours, const dou
         .noise_sd = options->noise_sd,
         .noise_dof = options->noise_dof,
         .loss = options->loss,
-        .tolerance = 1e-5,
+        .tolerance = 1e-3,
     };
     set_bounds(shape, &extent, prior, low, high);
     curve->shape = shape;
-    for (size_t i = 0; i < TRIALS; i++) {
+    struct few few;
+    gather(hours, plato, n, &few);
+    bool is_found = false;
+    if (few.n > 0) {
+        struct course few_course = {.shape = shape, .hours = few.hours};
+        struct fit_problem first = problem;
+        first.data = &few_course;
+        first.y = few.plato;
+        first.points = few.n;
+        first.weight = few.weight;
+        first.tolerance = 1e-2;
+        guess(shape, few.hours, few.plato, few.n, &extent, prior, &trials[0], theta);
+        fit_solve(&first, theta, &curve->fit);
+        if (curve->fit.status == FIT_CONVERGED) {
+            for (size_t j = 0; j < problem.parameters; j++)
+                theta[j] = curve->fit.theta[j];
+            fit_solve(&problem, theta, &curve->fit);
+            is_found = curve->fit.status == FIT_CONVERGED;
+        }
+    }
+    for (size_t i = 0; i < TRIALS && !is_found; i++) {
         guess(shape, hours, plato, n, &extent, prior, &trials[i], theta);
         fit_solve(&problem, theta, &curve->fit);
-        if (curve->fit.status != FIT_NOT_CONVERGED && curve->fit.status != FIT_SINGULAR)
-            break;
+        is_found = curve->fit.status != FIT_NOT_CONVERGED && curve->fit.status != FIT_SINGULAR;
     }
     curve->aicc = curve->fit.status == FIT_CONVERGED ? akaike(&curve->fit, options) : INFINITY;
     return curve->fit.status;
@@ -449,7 +589,11 @@ static struct course course_of(const struct curve *curve, const double *hours)
 static double model_at(const struct curve *curve, double hours, double *gradient)
 {
     struct course course = course_of(curve, &hours);
-    return shapes[curve->shape].model(curve->fit.theta, 0, gradient, &course);
+    double value[FIT_BLOCK], columns[CURVE_PARAMETERS][FIT_BLOCK];
+    shapes[curve->shape].model(curve->fit.theta, 0, 1, value, columns, &course);
+    for (size_t j = 0; j < shapes[curve->shape].parameters; j++)
+        gradient[j] = columns[j][0];
+    return value[0];
 }
 
 double curve_plato(const struct curve *curve, double hours)

@@ -1,6 +1,7 @@
 #include "fit.h"
 
-#include <float.h>
+#include "pair.h"
+
 #include <math.h>
 
 /* Where double precision stops the descent, this offset still counts as converged. */
@@ -10,8 +11,19 @@ static const double OFFSET_ENOUGH = 1e-3;
  * on the others') means that the readings cannot tell the parameters apart. */
 static const double PIVOT_LEAST = 1e-13;
 
+static const double NO_NORM[FIT_PARAMETERS] = {0};
+
 static const double HUBER_BEND = 1.345;
 static const double TUKEY_END = 4.685;
+
+/* A symmetric matrix of the free parameters alone as L D L': `lower` has ones on its diagonal,
+ * `inverse_pivot` is 1 / D. */
+struct factor {
+    size_t size;
+    size_t index[FIT_PARAMETERS]; /* which parameter each row is */
+    double inverse_pivot[FIT_PARAMETERS];
+    double lower[FIT_PARAMETERS][FIT_PARAMETERS];
+};
 
 /* The normal equations at one theta: matrix step = right. Both triangles are filled. */
 struct equations {
@@ -23,6 +35,7 @@ struct equations {
     bool free[FIT_PARAMETERS];
     size_t free_count;
     double offset;
+    struct factor factor; /* of the matrix, undamped; set where offset is finite */
 };
 
 /* Loss of a residual in noise sds, doubled, so that FIT_SQUARES gives its square; and its
@@ -79,22 +92,99 @@ static bool has_prior(const struct fit_problem *problem)
     return false;
 }
 
-/* The lower triangle and the right side while they are summed, apart from everything that the
- * model could write to. */
-struct sums {
-    double matrix[FIT_PARAMETERS][FIT_PARAMETERS];
-    double right[FIT_PARAMETERS];
+/* A block of readings: what is left of each, its weight, and the derivatives. */
+struct block {
+    size_t count;
+    double residual[FIT_BLOCK], weight[FIT_BLOCK]; /* as fill_up() leaves them */
+    double gradient[FIT_PARAMETERS][FIT_BLOCK];
+    double weighted[FIT_PARAMETERS][FIT_BLOCK];
 };
 
-static inline void add_reading(struct sums *sums, size_t parameters, const double *gradient,
-                               double weight, double residual)
+/* Zeros up to a whole number of fours, which add nothing to a sum. */
+static void fill_up(double column[FIT_BLOCK], size_t count)
 {
-    for (size_t j = 0; j < parameters; j++) {
-        double weighted = weight * gradient[j];
-        sums->right[j] += weighted * residual;
-        for (size_t k = 0; k <= j; k++)
-            sums->matrix[j][k] += weighted * gradient[k];
+    for (size_t i = count; i % 4 != 0; i++)
+        column[i] = 0;
+}
+
+static void residuals(const struct fit_problem *problem, const double *theta, size_t first,
+                      struct block *block)
+{
+    double value[FIT_BLOCK];
+    size_t left = problem->points - first;
+    block->count = left < FIT_BLOCK ? left : FIT_BLOCK;
+    problem->model(theta, first, block->count, value, block->gradient, problem->data);
+    const double *y = problem->y + first;
+    size_t i = 0;
+    for (; i + 1 < block->count; i += 2)
+        pair_store(block->residual + i, pair_load(y + i) - pair_load(value + i));
+    if (i < block->count)
+        block->residual[i] = y[i] - value[i];
+    fill_up(block->residual, block->count);
+}
+
+/* The sums of products of one column with each of several, added to `sums`. The one is filled up by
+ * zeros, the others by what is finite. Two go together, since each load serves both. */
+static void add_products(const double *one, double (*others)[FIT_BLOCK], size_t n, size_t count,
+                         double *sums)
+{
+    size_t k = 0;
+    for (; k + 1 < n; k += 2) {
+        pair a = {0, 0}, b = {0, 0}, c = {0, 0}, d = {0, 0};
+        for (size_t i = 0; i < count; i += 4) {
+            pair first = pair_load(one + i), second = pair_load(one + i + 2);
+            a += first * pair_load(others[k] + i);
+            b += first * pair_load(others[k + 1] + i);
+            c += second * pair_load(others[k] + i + 2);
+            d += second * pair_load(others[k + 1] + i + 2);
+        }
+        sums[k] += pair_sum(a + c);
+        sums[k + 1] += pair_sum(b + d);
     }
+    for (; k < n; k++) {
+        pair a = {0, 0}, c = {0, 0};
+        for (size_t i = 0; i < count; i += 4) {
+            a += pair_load(one + i) * pair_load(others[k] + i);
+            c += pair_load(one + i + 2) * pair_load(others[k] + i + 2);
+        }
+        sums[k] += pair_sum(a + c);
+    }
+}
+
+/* Weighs a block by the problem and the loss; gives its loss. */
+static double weigh(const struct fit_problem *problem, enum fit_loss kind, size_t first,
+                    struct block *block)
+{
+    double scale = problem->noise_sd, sum = 0;
+    for (size_t i = 0; i < block->count; i++) {
+        double weight = weight_of(problem, first + i);
+        if (kind == FIT_SQUARES) {
+            sum += weight * block->residual[i] * block->residual[i];
+        } else {
+            struct loss loss = loss_of(kind, block->residual[i] * sqrt(weight) / scale);
+            sum += loss.value * scale * scale;
+            weight *= loss.factor;
+        }
+        block->weight[i] = weight;
+    }
+    fill_up(block->weight, block->count);
+    return sum;
+}
+
+/* Adds a block to the lower triangle and the right side; `plain`: every weight is 1. */
+static void add_block(size_t parameters, struct block *block, bool plain, struct equations *at)
+{
+    double(*weighted)[FIT_BLOCK] = plain ? block->gradient : block->weighted;
+    for (size_t j = 0; j < parameters; j++) {
+        for (size_t i = 0; !plain && i < block->count; i += 2)
+            pair_store(weighted[j] + i,
+                       pair_load(block->weight + i) * pair_load(block->gradient[j] + i));
+        fill_up(weighted[j], block->count);
+        if (!plain)
+            fill_up(block->gradient[j], block->count);
+        add_products(weighted[j], block->gradient, j + 1, block->count, at->matrix[j]);
+    }
+    add_products(block->residual, weighted, parameters, block->count, at->right);
 }
 
 static void add_prior(const struct fit_problem *problem, struct equations *at)
@@ -112,34 +202,54 @@ static void add_prior(const struct fit_problem *problem, struct equations *at)
     }
 }
 
-/* Builds the equations at at->theta, with the loss named; false where the model has no value. */
-static bool build(const struct fit_problem *problem, enum fit_loss kind, struct equations *at)
+/* Sums over the readings of the influence of each (residual times factor, squared) and of its
+ * derivative: what Huber's covariance is made of. */
+struct influence {
+    double squares, bends, bend_squares;
+};
+
+static void add_influence(const struct fit_problem *problem, size_t first,
+                          const struct block *block, struct influence *sum)
+{
+    for (size_t i = 0; i < block->count; i++) {
+        double residual = block->residual[i] * sqrt(weight_of(problem, first + i));
+        struct loss loss = loss_of(problem->loss, residual / problem->noise_sd);
+        sum->squares += loss.factor * loss.factor * residual * residual;
+        sum->bends += loss.bend;
+        sum->bend_squares += loss.bend * loss.bend;
+    }
+}
+
+/* Builds the equations at at->theta, with the loss named; false where the model has no value.
+ * influence: NULL, or where that of the problem's own loss is summed. */
+static bool build(const struct fit_problem *problem, enum fit_loss kind, struct equations *at,
+                  struct influence *influence)
 {
     size_t parameters = problem->parameters;
-    double scale = problem->noise_sd;
-    double gradient[FIT_PARAMETERS];
-    struct sums sums = {{{0}}, {0}};
+    bool plain = kind == FIT_SQUARES && !problem->weight;
+    struct block block;
     at->loss = 0;
+    for (size_t j = 0; j < parameters; j++) {
+        at->right[j] = 0;
+        for (size_t k = 0; k <= j; k++)
+            at->matrix[j][k] = 0;
+    }
     if (problem->prepare)
         problem->prepare(at->theta, problem->data);
-    for (size_t point = 0; point < problem->points; point++) {
-        double weight = weight_of(problem, point);
-        double residual =
-            problem->y[point] - problem->model(at->theta, point, gradient, problem->data);
-        if (kind == FIT_SQUARES) {
-            at->loss += weight * residual * residual;
-        } else {
-            struct loss loss = loss_of(kind, residual * sqrt(weight) / scale);
-            at->loss += loss.value * scale * scale;
-            weight *= loss.factor;
-        }
-        add_reading(&sums, parameters, gradient, weight, residual);
+    for (size_t first = 0; first < problem->points; first += FIT_BLOCK) {
+        residuals(problem, at->theta, first, &block);
+        if (influence)
+            add_influence(problem, first, &block, influence);
+        if (plain)
+            add_products(block.residual, &block.residual, 1, block.count, &at->loss);
+        else
+            at->loss += weigh(problem, kind, first, &block);
+        add_block(parameters, &block, plain, at);
     }
     at->cost = at->loss;
     for (size_t j = 0; j < parameters; j++) {
-        at->right[j] = sums.right[j];
-        for (size_t k = 0; k <= j; k++)
-            at->matrix[j][k] = at->matrix[k][j] = sums.matrix[j][k];
+        for (size_t k = 0; k < j; k++)
+            at->matrix[k][j] = at->matrix[j][k];
     }
     add_prior(problem, at);
     bool sound = isfinite(at->cost);
@@ -147,15 +257,6 @@ static bool build(const struct fit_problem *problem, enum fit_loss kind, struct 
         sound = sound && isfinite(at->right[j]) && isfinite(at->matrix[j][j]);
     return sound;
 }
-
-/* A symmetric matrix of the free parameters alone as L D L': `lower` has ones on its diagonal,
- * `inverse_pivot` is 1 / D. */
-struct factor {
-    size_t size;
-    size_t index[FIT_PARAMETERS]; /* which parameter each row is */
-    double inverse_pivot[FIT_PARAMETERS];
-    double lower[FIT_PARAMETERS][FIT_PARAMETERS];
-};
 
 /* Factors matrix + damping x diag(norm^2); false if it is not safely positive. */
 static bool factorise(const struct equations *at, size_t parameters, const double *norm,
@@ -244,15 +345,6 @@ static void find_free(const struct fit_problem *problem, struct equations *at)
     }
 }
 
-/* The sum of squares of the readings themselves: what rounding is measured against. */
-static double squares_of_readings(const struct fit_problem *problem)
-{
-    double sum = 0;
-    for (size_t point = 0; point < problem->points; point++)
-        sum += weight_of(problem, point) * problem->y[point] * problem->y[point];
-    return sum;
-}
-
 static size_t count_priors(const struct fit_problem *problem)
 {
     size_t count = 0;
@@ -263,21 +355,34 @@ static size_t count_priors(const struct fit_problem *problem)
 
 /* Bates & Watts 1981: the part of the residuals that a step could still take away, against the
  * part that none can, each per degree of freedom. INFINITY where the equations are singular. */
-static double relative_offset(const struct fit_problem *problem, const struct equations *at,
+static double relative_offset(const struct fit_problem *problem, struct equations *at,
                               double rounding)
 {
-    static const double no_norm[FIT_PARAMETERS] = {0};
-    struct factor f;
     double z[FIT_PARAMETERS];
+    if (!factorise(at, problem->parameters, NO_NORM, 0, &at->factor))
+        return INFINITY;
     if (at->free_count == 0)
         return 0;
-    if (!factorise(at, problem->parameters, no_norm, 0, &f))
-        return INFINITY;
-    double fall = forward(&f, at->right, z);
+    double fall = forward(&at->factor, at->right, z);
     if (fall <= rounding)
         return 0;
     double left = (double)(problem->points + count_priors(problem)) - (double)at->free_count;
     return sqrt(fall / (double)at->free_count / (at->cost / fmax(1, left)));
+}
+
+/* The weighted sum of squares of the readings: what rounding is measured against. NAN or an
+ * infinity where one of them, or its weight, cannot be used. */
+static double squares_of_readings(const struct fit_problem *problem)
+{
+    const double *y = problem->y;
+    double sum = 0;
+    for (size_t point = 0; !problem->weight && point < problem->points; point++)
+        sum += y[point] * y[point];
+    for (size_t point = 0; problem->weight && point < problem->points; point++) {
+        double weight = problem->weight[point];
+        sum += (weight >= 0 ? weight : NAN) * y[point] * y[point];
+    }
+    return sum;
 }
 
 static bool input_is_sound(const struct fit_problem *problem, const double *start)
@@ -292,11 +397,8 @@ static bool input_is_sound(const struct fit_problem *problem, const double *star
              (!isinf(problem->prior_sd[j]) && !isfinite(problem->prior_mean[j]))))
             return false;
     }
-    for (size_t point = 0; point < problem->points; point++) {
-        double weight = weight_of(problem, point);
-        if (!isfinite(problem->y[point]) || !(weight >= 0) || isinf(weight))
-            return false;
-    }
+    if (!isfinite(squares_of_readings(problem)))
+        return false;
     bool noise_needed =
         problem->loss != FIT_SQUARES || problem->noise_dof > 0 || has_prior(problem);
     return problem->noise_dof >= 0 && (!noise_needed || problem->noise_sd > 0) &&
@@ -314,7 +416,7 @@ static size_t count_held(const struct fit_problem *problem)
 /* The descent: `at` moves to the lowest point found. */
 struct descent {
     const struct fit_problem *problem;
-    struct equations at;
+    struct equations at, to;     /* where it is; where it looks */
     double norm[FIT_PARAMETERS]; /* longest derivative seen of each parameter: its own scale */
     double damping;
     double rounding;
@@ -324,7 +426,7 @@ struct descent {
 static bool arrive(struct descent *d, struct equations *at)
 {
     d->evaluations++;
-    if (!build(d->problem, d->problem->loss, at))
+    if (!build(d->problem, d->problem->loss, at, NULL))
         return false;
     find_free(d->problem, at);
     at->offset = relative_offset(d->problem, at, d->rounding);
@@ -341,12 +443,16 @@ static void remember_norms(struct descent *d)
  * linear model promises, or NAN where there is no step. */
 static double damped_step(const struct descent *d, struct equations *to)
 {
-    struct factor f;
+    struct factor damped;
+    const struct factor *f = &d->at.factor;
     double step[FIT_PARAMETERS], promised = 0;
     bool moved = false;
-    if (!factorise(&d->at, d->problem->parameters, d->norm, d->damping, &f))
-        return NAN;
-    solve(&f, d->at.right, d->problem->parameters, step);
+    if (d->damping > 0 || isinf(d->at.offset)) {
+        if (!factorise(&d->at, d->problem->parameters, d->norm, d->damping, &damped))
+            return NAN;
+        f = &damped;
+    }
+    solve(f, d->at.right, d->problem->parameters, step);
     for (size_t j = 0; j < d->problem->parameters; j++) {
         to->theta[j] = clamp(d->problem, j, d->at.theta[j] + step[j]);
         moved = moved || to->theta[j] != d->at.theta[j];
@@ -366,24 +472,32 @@ static bool is_better(const struct equations *to, const struct equations *at)
 /* Takes one step down, damping more until one is found; false where there is none. */
 static bool descend(struct descent *d)
 {
-    struct equations to;
     remember_norms(d);
     while (d->damping < 1e15 && d->evaluations < d->evaluations_most) {
-        double promised = damped_step(d, &to);
+        double promised = damped_step(d, &d->to);
         if (promised == 0)
             return false;
-        if (!isnan(promised) && arrive(d, &to) && is_better(&to, &d->at)) {
-            double kept = (d->at.cost - to.cost) / promised;
+        if (!isnan(promised) && arrive(d, &d->to) && is_better(&d->to, &d->at)) {
+            double kept = (d->at.cost - d->to.cost) / promised;
             if (kept > 0.75)
                 d->damping = d->damping > 1e-10 ? d->damping / 10 : 0;
             else if (kept < 0.25)
                 d->damping = fmax(4 * d->damping, 1e-6);
-            d->at = to;
+            d->at = d->to;
             return true;
         }
         d->damping = fmax(10 * d->damping, 1e-6);
     }
     return false;
+}
+
+/* From within the tolerance, the last step: so short that where it leads need not be looked at. */
+static void step_unseen(const struct fit_problem *problem, struct equations *at)
+{
+    double step[FIT_PARAMETERS];
+    solve(&at->factor, at->right, problem->parameters, step);
+    for (size_t j = 0; j < problem->parameters; j++)
+        at->theta[j] = clamp(problem, j, at->theta[j] + step[j]);
 }
 
 /* The inverse of the factored matrix, in the places of its parameters; 0 elsewhere. */
@@ -401,58 +515,34 @@ static void invert(const struct factor *f, size_t parameters,
     }
 }
 
-/* Sums over the readings of the influence of each (residual times factor, squared) and of its
- * derivative: what Huber's covariance is made of. For squares the first is rss, the other n. */
-struct influence {
-    double squares, bends, bend_squares;
-};
-
-static struct influence influence_at(const struct fit_problem *problem, const double *theta)
-{
-    struct influence sum = {0, 0, 0};
-    double gradient[FIT_PARAMETERS];
-    for (size_t point = 0; point < problem->points; point++) {
-        double residual =
-            (problem->y[point] - problem->model(theta, point, gradient, problem->data)) *
-            sqrt(weight_of(problem, point));
-        double scale = problem->loss == FIT_SQUARES ? 1 : problem->noise_sd;
-        struct loss loss = loss_of(problem->loss, residual / scale);
-        sum.squares += loss.factor * loss.factor * residual * residual;
-        sum.bends += loss.bend;
-        sum.bend_squares += loss.bend * loss.bend;
-    }
-    return sum;
-}
-
 /* The noise variance that the readings show, and its degrees of freedom. Robust: Huber 1981,
  * 7.6 (6.5), where K corrects for the spread of the derivatives. */
 static double noise_variance(const struct fit_problem *problem, const struct equations *at,
-                             double dof)
+                             const struct influence *sum, double dof)
 {
-    struct influence sum = influence_at(problem, at->theta);
+    if (problem->loss == FIT_SQUARES)
+        return at->loss / dof;
     double n = (double)problem->points;
-    double bend = sum.bends / n;
-    double spread = sum.bend_squares / n - bend * bend;
+    double bend = sum->bends / n;
+    double spread = sum->bend_squares / n - bend * bend;
     double k = 1 + (double)at->free_count / n * spread / (bend * bend);
-    return k * k * sum.squares / (bend * bend) / dof;
+    return k * k * sum->squares / (bend * bend) / dof;
 }
 
 /* Noise, degrees of freedom and covariance at the minimum. False where the equations are
  * singular. */
 static bool judge(const struct fit_problem *problem, struct equations *at, struct fit *result)
 {
-    static const double no_norm[FIT_PARAMETERS] = {0};
-    struct factor f;
-    if (problem->loss != FIT_SQUARES && !build(problem, FIT_SQUARES, at))
+    struct influence influence = {0, 0, 0};
+    if (problem->loss != FIT_SQUARES &&
+        !(build(problem, FIT_SQUARES, at, &influence) &&
+          factorise(at, problem->parameters, NO_NORM, 0, &at->factor)))
         return false;
-    if (at->free_count > 0 && !factorise(at, problem->parameters, no_norm, 0, &f))
-        return false;
-    if (at->free_count == 0)
-        f.size = 0;
-    invert(&f, problem->parameters, result->covariance);
+    const struct factor *f = &at->factor;
+    invert(f, problem->parameters, result->covariance);
     double effective = (double)at->free_count;
-    for (size_t j = 0; j < f.size; j++) {
-        size_t row = f.index[j];
+    for (size_t j = 0; j < f->size; j++) {
+        size_t row = f->index[j];
         effective -= ridge_of(problem, row) * result->covariance[row][row];
     }
     result->effective = effective;
@@ -464,9 +554,10 @@ static bool judge(const struct fit_problem *problem, struct equations *at, struc
     else if (!(result->dof > 1e-9))
         result->residual_sd = NAN;
     else
-        result->residual_sd = sqrt(((own > 1e-9 ? own * noise_variance(problem, at, own) : 0) +
-                                    problem->noise_dof * known) /
-                                   result->dof);
+        result->residual_sd =
+            sqrt(((own > 1e-9 ? own * noise_variance(problem, at, &influence, own) : 0) +
+                  problem->noise_dof * known) /
+                 result->dof);
     double variance = result->residual_sd * result->residual_sd;
     for (size_t j = 0; j < problem->parameters; j++) {
         for (size_t k = 0; k < problem->parameters; k++)
@@ -511,19 +602,25 @@ void fit_solve(const struct fit_problem *problem, const double *start, struct fi
     result->status = FIT_NOT_CONVERGED;
     if (!arrive(&d, &d.at))
         return;
+    /* Within the noise of the minimum the linear model holds, and damping would only delay. */
+    if (d.at.offset < 1)
+        d.damping = 0;
     while (d.at.offset > tolerance && d.evaluations < d.evaluations_most && descend(&d))
         ;
 
     result->iterations = d.evaluations;
     result->offset = d.at.offset;
     result->rss = d.at.loss;
+    bool is_near = d.at.offset <= fmax(tolerance, OFFSET_ENOUGH);
+    if (is_near)
+        step_unseen(problem, &d.at);
     for (size_t j = 0; j < problem->parameters; j++) {
         result->theta[j] = d.at.theta[j];
         result->on_bound[j] = !d.at.free[j] && !is_held(problem, j);
     }
     if (isinf(d.at.offset))
         result->status = FIT_SINGULAR;
-    else if (d.at.offset <= fmax(tolerance, OFFSET_ENOUGH))
+    else if (is_near)
         result->status = judge(problem, &d.at, result) ? FIT_CONVERGED : FIT_SINGULAR;
 }
 

@@ -11,13 +11,17 @@
 #include <stdbool.h>
 #include <stddef.h>
 
-/* The most parameters a model may have. */
-enum { FIT_PARAMETERS = 8 };
+enum {
+    FIT_PARAMETERS = 8, /* the most that a model may have */
+    FIT_BLOCK = 64      /* the most readings that it is asked for at once */
+};
 
-/* The model's value at reading number `point` under `theta`; its derivatives by each parameter
- * go to `gradient`. A NAN or an infinity means that the model has no value there: such a step is
- * not taken. `data` is the caller's. */
-typedef double fit_model(const double *theta, size_t point, double *gradient, const void *data);
+/* The model's values at the `count` readings from number `first` on, under `theta`; the derivative
+ * of the i-th of them by parameter j goes to gradient[j][i]. Beyond `count` it may leave what it
+ * likes. A NAN or an infinity means that the model has no value there: such a step is not taken.
+ * `data` is the caller's. */
+typedef void fit_model(const double *theta, size_t first, size_t count, double *value,
+                       double (*gradient)[FIT_BLOCK], const void *data);
 
 enum fit_loss {
     FIT_SQUARES, /* least squares: best where noise is normal */
@@ -77,7 +81,8 @@ struct fit {
 /*
  * Fits from `start`. Everything in *result is set; theta is the best point seen, whatever the
  * status. FIT_CONVERGED means a relative offset of at most `tolerance`, or of 0.001 where double
- * precision allows no more (0.001: Bates & Watts 1981). With the squares loss and no prior the
+ * precision allows no more (0.001: Bates & Watts 1981); the step that it still asks for is taken,
+ * so that theta is nearer than that. With the squares loss and no prior the
  * covariance is the usual one, residual_sd^2 (J'WJ)^-1, with residual_sd^2 = rss / (n - p); with a
  * prior it is that of the posterior; with a robust loss it is Huber's (Huber 1981, 7.6). Where
  * dof is 0 (as many parameters as readings) residual_sd and covariance are NAN.

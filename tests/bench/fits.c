@@ -1,6 +1,6 @@
 /*
- * fits        Times fits of curves: a line for each, SHAPE READINGS MICROSECONDS,
- *             "-" where the readings are too few for the shape.
+ * fits        Times fits of curves: a line for each, SHAPE READINGS MICROSECONDS SQUARES, the last
+ *             the sum of squares left; "-" where the readings are too few for the shape.
  * fits data   The readings that were fitted: SHAPE READINGS, then hours, then Plato, each a line.
  *
  * The readings are those of a made-up course, with noise, on a scale of 0.1 P.
@@ -49,7 +49,7 @@ static double now_us(void)
 }
 
 /* The least of ten rounds, each of many fits. NAN if a fit fails. */
-static double time_fit(size_t row, size_t n, const double *hours, const double *plato)
+static double time_fit(size_t row, size_t n, const double *hours, const double *plato, double *rss)
 {
     enum { ROUNDS = 10, FITS = 200 };
     const struct curve_options options = {.noise_sd = 0.1, .noise_dof = 5};
@@ -60,6 +60,7 @@ static double time_fit(size_t row, size_t n, const double *hours, const double *
             struct curve curve;
             if (curve_fit(rows[row].shape, hours, plato, n, &options, &curve) != FIT_CONVERGED)
                 return NAN;
+            *rss = curve.fit.rss;
         }
         best = fmin(best, (now_us() - start) / FITS);
     }
@@ -85,11 +86,11 @@ int main(int argc, char **argv)
                 print_values(hours, sizes[i]);
                 print_values(plato, sizes[i]);
             } else {
-                double us = time_fit(row, sizes[i], hours, plato);
+                double rss = NAN, us = time_fit(row, sizes[i], hours, plato, &rss);
                 if (isnan(us))
-                    printf(" -\n");
+                    printf(" - -\n");
                 else
-                    printf(" %.1f\n", us);
+                    printf(" %.1f %.9g\n", us, rss);
             }
         }
     }

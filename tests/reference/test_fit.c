@@ -2,6 +2,7 @@
  * Least squares against certified and published results: NIST StRD nonlinear and linear sets
  * (public domain), two growth curves (sources in growth_sets.tsv).
  */
+#include "../unit/pointwise.h"
 #include "fit.h"
 #include "series.h"
 
@@ -38,7 +39,7 @@ static double x_of(const void *data, size_t point)
 }
 
 /* y = b1 / (1 + exp(b2 - b3 x)) */
-static double ratkowsky_42(const double *b, size_t point, double *gradient, const void *data)
+static double ratkowsky_42_at(const double *b, size_t point, double *gradient, const void *data)
 {
     double x = x_of(data, point), e = exp(b[1] - b[2] * x), part = 1 / (1 + e);
     gradient[0] = part;
@@ -46,9 +47,10 @@ static double ratkowsky_42(const double *b, size_t point, double *gradient, cons
     gradient[2] = -x * gradient[1];
     return b[0] * part;
 }
+POINTWISE(ratkowsky_42)
 
 /* y = b1 / (1 + exp(b2 - b3 x))^(1/b4) */
-static double ratkowsky_43(const double *b, size_t point, double *gradient, const void *data)
+static double ratkowsky_43_at(const double *b, size_t point, double *gradient, const void *data)
 {
     double x = x_of(data, point), e = exp(b[1] - b[2] * x), logarithm = log1p(e);
     gradient[0] = exp(-logarithm / b[3]);
@@ -58,18 +60,20 @@ static double ratkowsky_43(const double *b, size_t point, double *gradient, cons
     gradient[3] = y * logarithm / (b[3] * b[3]);
     return y;
 }
+POINTWISE(ratkowsky_43)
 
 /* y = b1 (1 - exp(-b2 x)) */
-static double rise(const double *b, size_t point, double *gradient, const void *data)
+static double rise_at(const double *b, size_t point, double *gradient, const void *data)
 {
     double x = x_of(data, point), e = exp(-b[1] * x);
     gradient[0] = 1 - e;
     gradient[1] = b[0] * x * e;
     return b[0] * (1 - e);
 }
+POINTWISE(rise)
 
 /* y = Asym exp(-b2 b3^log(x)) */
-static double gompertz(const double *b, size_t point, double *gradient, const void *data)
+static double gompertz_at(const double *b, size_t point, double *gradient, const void *data)
 {
     double x = log(x_of(data, point)), power = pow(b[2], x);
     gradient[0] = exp(-b[1] * power);
@@ -78,9 +82,10 @@ static double gompertz(const double *b, size_t point, double *gradient, const vo
     gradient[2] = -y * b[1] * x * power / b[2];
     return y;
 }
+POINTWISE(gompertz)
 
 /* y = A + (B - A) / (1 + exp((xmid - x) / scal)) */
-static double logistic_four(const double *b, size_t point, double *gradient, const void *data)
+static double logistic_four_at(const double *b, size_t point, double *gradient, const void *data)
 {
     double u = (b[2] - x_of(data, point)) / b[3], part = 1 / (1 + exp(u));
     double slope = -(b[1] - b[0]) * part * (1 - part);
@@ -90,6 +95,7 @@ static double logistic_four(const double *b, size_t point, double *gradient, con
     gradient[3] = -slope * u / b[3];
     return b[0] + (b[1] - b[0]) * part;
 }
+POINTWISE(logistic_four)
 
 static const struct {
     const char *kind, *name;
@@ -223,7 +229,7 @@ struct linear {
     bool powers, constant;
 };
 
-static double linear_model(const double *b, size_t point, double *gradient, const void *data)
+static double linear_model_at(const double *b, size_t point, double *gradient, const void *data)
 {
     const struct linear *linear = data;
     size_t j = 0;
@@ -237,6 +243,7 @@ static double linear_model(const double *b, size_t point, double *gradient, cons
         sum += b[k] * gradient[k];
     return sum;
 }
+POINTWISE(linear_model)
 
 static const struct {
     const char *name;

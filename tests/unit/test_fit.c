@@ -1,6 +1,7 @@
 /* Least squares: bounds, priors, robust losses, and every way a problem can be unsound. */
 #include "fit.h"
 #include "noise.h"
+#include "pointwise.h"
 
 #include <math.h>
 #include <setjmp.h>
@@ -19,30 +20,33 @@ static void near(const char *title, double got, double expected, double limit)
 }
 
 /* y = a + b x; data is x. */
-static double line(const double *theta, size_t point, double *gradient, const void *data)
+static double line_at(const double *theta, size_t point, double *gradient, const void *data)
 {
     const double *x = data;
     gradient[0] = 1;
     gradient[1] = x[point];
     return theta[0] + theta[1] * x[point];
 }
+POINTWISE(line)
 
 /* y = (a + b) x: the readings know the sum only. */
-static double sum_only(const double *theta, size_t point, double *gradient, const void *data)
+static double sum_only_at(const double *theta, size_t point, double *gradient, const void *data)
 {
     const double *x = data;
     gradient[0] = gradient[1] = x[point];
     return (theta[0] + theta[1]) * x[point];
 }
+POINTWISE(sum_only)
 
 /* y = sqrt(a) x + b: no value for a below 0. */
-static double root(const double *theta, size_t point, double *gradient, const void *data)
+static double root_at(const double *theta, size_t point, double *gradient, const void *data)
 {
     const double *x = data;
     gradient[0] = 0.5 * x[point] / sqrt(theta[0]);
     gradient[1] = 1;
     return sqrt(theta[0]) * x[point] + theta[1];
 }
+POINTWISE(root)
 
 static double xs[] = {1, 2, 3, 4, 5, 6};
 static const double ys[] = {2.1, 3.9, 6.2, 7.8, 10.1, 11.9};

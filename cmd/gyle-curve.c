@@ -109,13 +109,17 @@ static void write_text(const struct run *run, const struct plot *plot)
 static int draw(struct run *run)
 {
     struct cli *cli = run->cli;
-    const struct shelf_request request = {
-        .asked = {(const char **)cli->operands, cli->operand_count, cli->operand_count},
-        .now = run->context.now,
-        .since = INT64_MIN};
     bool whole = cli_whole_book(cli);
-    run->shelf = shelf_load(&run->book, &cli->arena, &request);
     run->pick = (struct pick){{numbers.items, numbers.n}, {tanks.items, tanks.n}, !whole};
+    struct shelf_request request = {.now = run->context.now,
+                                    .history = true,
+                                    .most_earlier = SIZE_MAX,
+                                    .without_plants = true,
+                                    .keep = pick_keeps,
+                                    .keep_data = &run->pick};
+    if (!whole)
+        request.asked = cli_files(cli, &run->book);
+    run->shelf = shelf_load(&run->book, &cli->arena, &request);
     if (!check_names(run))
         return CLI_TROUBLE;
     struct batch_courses courses = pick_courses(&run->pick, &run->shelf, run->book.cellar,
@@ -125,7 +129,7 @@ static int draw(struct run *run)
                 PLOT_MOST_BATCHES);
         return CLI_TROUBLE;
     }
-    struct plot plot = plot_book(&run->context, &run->shelf, &courses, run->shown);
+    struct plot plot = plot_book(&run->context, &run->shelf.history, &courses, run->shown);
     if (cli->tsv)
         plot_tsv_write(stdout, &cli->arena, &plot);
     else if (svg)

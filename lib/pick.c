@@ -8,14 +8,16 @@ static bool is_among(const struct pick_names *names, struct str name)
     return false;
 }
 
+bool pick_keeps(const struct batch *batch, bool asked, const void *data)
+{
+    const struct pick *pick = data;
+    bool is_named = is_among(&pick->numbers, text_of(batch->number));
+    return asked && (pick->numbers.n == 0 || is_named) &&
+           (!batch->ended || pick->with_ended || is_named);
+}
+
 static bool is_meant(const struct pick *pick, const struct batch_course *course)
 {
-    const struct batch *batch = course->batch;
-    bool is_named = is_among(&pick->numbers, text_of(batch->number));
-    if (pick->numbers.n > 0 && !is_named)
-        return false;
-    if (batch->ended && !pick->with_ended && !is_named)
-        return false;
     return pick->tanks.n == 0 ||
            (course->stay != NULL && is_among(&pick->tanks, course->stay->tank));
 }
@@ -47,7 +49,8 @@ struct batch_courses pick_courses(const struct pick *pick, const struct shelf *s
     struct batch_courses all = {NULL, 0};
     size_t capacity = 0;
     for (size_t i = 0; i < shelf->batches.n; i++) {
-        if (!shelf->batches.items[i].asked)
+        const struct shelf_batch *from = &shelf->batches.items[i];
+        if (!pick_keeps(from->batch, from->asked, pick))
             continue;
         struct batch_courses courses = batch_courses(shelf->batches.items[i].batch, arena, now);
         for (size_t k = 0; k < courses.n; k++) {

@@ -17,6 +17,10 @@ struct pick {
     bool with_ended;                  /* also beer that has left all tanks */
 };
 
+/* Is a batch of which so much is known meant, for all that its tank tells? As shelf_request's keep;
+ * data is the struct pick. */
+bool pick_keeps(const struct batch *batch, bool asked, const void *data);
+
 /* In the order of the cellar's walk when in_walk is set, else as they were read. */
 struct batch_courses pick_courses(const struct pick *pick, const struct shelf *shelf,
                                   const struct cellar *cellar, int64_t now, bool in_walk,

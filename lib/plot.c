@@ -159,19 +159,37 @@ static void add_earlier(const struct plot *plot, struct plot_batch *batch,
     double last = fmax(batch->last_day, batch->has_forecast ? batch->late_day : 0);
     double step = fmax(EARLIER_STEP, last / (EARLIER_MOST - 1));
     size_t n = (size_t)floor(last / step) + 1;
-    if (batch->zero_is_reading || list->n < PLOT_EARLIER_FEWEST)
+    if (batch->zero_is_reading)
         return;
     batch->earlier_batches = list->n;
+    if (list->n < HISTORY_FEWEST)
+        return;
+    struct baseline baseline = baseline_of(list, plot->arena);
+    batch->earlier_batches = baseline.batches;
     for (int reads = 0; reads < PLOT_QUANTITIES; reads++) {
         struct plot_trace *trace = &batch->traces[reads];
         trace->earlier.items = arena_array(plot->arena, n, sizeof *trace->earlier.items);
         for (size_t i = 0; i < n; i++) {
             struct plot_point point;
             double day = (double)i * step;
-            if (plot_earlier(list, reads, day, plot->arena, &point))
+            if (plot_earlier(&baseline, reads, day, &point))
                 trace->earlier.items[trace->earlier.n++] = point;
         }
     }
+}
+
+/* Of the list only the newest PLOT_EARLIER_MOST, in any order. */
+static void keep_newest(struct history_list *list)
+{
+    size_t kept = list->n < PLOT_EARLIER_MOST ? list->n : PLOT_EARLIER_MOST;
+    for (size_t i = kept; i < list->n; i++) {
+        size_t oldest = 0;
+        for (size_t k = 1; k < kept; k++)
+            oldest = list->items[k]->zero < list->items[oldest]->zero ? k : oldest;
+        if (list->items[oldest]->zero < list->items[i]->zero)
+            list->items[oldest] = list->items[i];
+    }
+    list->n = kept;
 }
 
 static void add_forecast(struct plot_batch *batch)
@@ -203,6 +221,7 @@ void plot_add(struct plot *plot, const struct finish_context *context,
     struct history_list list = history_of_beer(history, text_of(from->beer), from->zero,
                                                text_of(from->number), context->arena);
     with.baseline = history_limit(&list, context->arena);
+    keep_newest(&list);
     if (plot->batches.n == plot->capacity)
         plot->batches.items = arena_grow(plot->arena, plot->batches.items, &plot->capacity,
                                          sizeof *plot->batches.items);

@@ -23,12 +23,8 @@ enum { PLOT_QUANTITIES = READS_PRESSURE + 1 };
 /* The confidence of the band about the fitted curve: so many more readings would lie in it. */
 #define PLOT_FIT_CONFIDENCE 0.95
 
-/* The band of earlier batches leaves out this share of them above and below; of fewer than seven
- * it holds all. */
-#define PLOT_EARLIER_LEFT_OUT 0.1
-
-/* Fewer earlier batches than this give no band. */
-enum { PLOT_EARLIER_FEWEST = 3 };
+/* The band and the curve are told by so many of the earlier batches, the newest ones. */
+enum { PLOT_EARLIER_MOST = 24 };
 
 /* At most so many batches on one chart. */
 enum { PLOT_MOST_BATCHES = 8 };
@@ -40,7 +36,7 @@ struct plot_reading {
     const char *left_out; /* why it is not judged by; NULL: it is */
 };
 
-/* Of a curve: its value and band; of earlier batches: their median and band. */
+/* Of a curve: its value and band; of earlier batches: their median and the band of baseline.h. */
 struct plot_point {
     double day, value, low, high;
 };
@@ -81,7 +77,7 @@ struct plot_batch {
     double end_day, early_day, late_day;
     struct plot_trace traces[PLOT_QUANTITIES];
     LIST(struct plot_flag) flags;
-    size_t earlier_batches; /* behind the bands */
+    size_t earlier_batches; /* behind the bands; of fewer than HISTORY_FEWEST there are none */
     double last_day;        /* of readings and events; 0 when there are none */
 };
 

@@ -5,11 +5,9 @@
 #define GYLE_PLOT_BOOK_H
 
 #include "plot.h"
-#include "shelf.h"
 
-/* The courses as they come; those of the shelf that are over are their history. The plot and its
- * lists live in context->arena. */
-struct plot plot_book(const struct finish_context *context, const struct shelf *shelf,
+/* The courses as they come. The plot and its lists live in context->arena. */
+struct plot plot_book(const struct finish_context *context, const struct history *history,
                       const struct batch_courses *courses, const bool shown[PLOT_QUANTITIES]);
 
 #endif

@@ -1,65 +1,36 @@
 #include "plot_earlier.h"
 
-#include "robust.h"
-
 #include <math.h>
 
-static double value_of(const struct history_point *point, int reads)
+/* The row at an hour; before the first day's end gravity goes straight from the original on. */
+static bool row_at(const struct baseline *baseline, enum baseline_figure figure, double hours,
+                   struct baseline_row *row)
 {
-    switch (reads) {
-    case READS_GRAVITY:
-        return point->plato;
-    case READS_PH:
-        return point->ph;
-    case READS_TEMP:
-        return point->celsius;
-    default:
-        return NAN;
-    }
-}
-
-/* The batch's value at an hour; NAN where it tells none. */
-static double value_at(const struct history_batch *batch, int reads, double hours)
-{
-    double before = NAN, before_hours = 0;
-    if (reads == READS_GRAVITY)
-        before = batch->original_plato;
-    for (size_t i = 0; i < batch->points.n; i++) {
-        const struct history_point *point = &batch->points.items[i];
-        double value = value_of(point, reads), gap = point->hours - before_hours;
-        if (isnan(value))
-            continue;
-        if (point->cold)
-            return NAN;
-        if (point->hours >= hours) {
-            if (isnan(before) || gap > PLOT_EARLIER_GAP * 24)
-                return point->hours == hours ? value : NAN;
-            return gap > 0 ? before + (value - before) * (hours - before_hours) / gap : value;
-        }
-        before = value;
-        before_hours = point->hours;
-    }
-    return NAN;
-}
-
-bool plot_earlier(const struct history_list *list, int reads, double day, struct arena *arena,
-                  struct plot_point *point)
-{
-    double *values = arena_array(arena, list->n, sizeof *values);
-    size_t n = 0;
-    for (size_t i = 0; i < list->n; i++) {
-        double value = value_at(list->items[i], reads, day * 24);
-        if (!isnan(value))
-            values[n++] = value;
-    }
-    if (n < PLOT_EARLIER_FEWEST)
+    if (baseline_at(baseline, figure, hours, row))
+        return true;
+    const struct baseline_row *from = baseline_row(baseline, BASELINE_WHOLE, BASELINE_ORIGINAL, 0);
+    const struct baseline_row *to = baseline_row(baseline, BASELINE_DAY, figure, 1);
+    if (figure != BASELINE_GRAVITY || from == NULL || to == NULL || !(hours >= 0 && hours < 24))
         return false;
-    robust_sort(values, n);
-    *point = (struct plot_point){
-        .day = day,
-        .value = robust_quantile(values, n, 0.5, ROBUST_R8),
-        .low = robust_quantile(values, n, PLOT_EARLIER_LEFT_OUT, ROBUST_R8),
-        .high = robust_quantile(values, n, 1 - PLOT_EARLIER_LEFT_OUT, ROBUST_R8),
+    double share = hours / 24;
+    row->median = from->median + share * (to->median - from->median);
+    row->low = from->low + share * (to->low - from->low);
+    row->high = from->high + share * (to->high - from->high);
+    return true;
+}
+
+bool plot_earlier(const struct baseline *baseline, int reads, double day, struct plot_point *point)
+{
+    static const enum baseline_figure FIGURES[PLOT_QUANTITIES] = {
+        [READS_GRAVITY] = BASELINE_GRAVITY,
+        [READS_PH] = BASELINE_PH,
+        [READS_TEMP] = BASELINE_TEMP,
+        [READS_PRESSURE] = BASELINE_FIGURES,
     };
+    struct baseline_row row;
+    if (FIGURES[reads] == BASELINE_FIGURES || !row_at(baseline, FIGURES[reads], 24 * day, &row) ||
+        !(row.low <= row.high))
+        return false;
+    *point = (struct plot_point){day, row.median, row.low, row.high};
     return true;
 }

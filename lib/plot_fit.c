@@ -20,6 +20,9 @@ static const double WORST_SHARE = 0.05;
 static const double SPARE_READINGS = 2;
 static const double SPARE_LEARNED = 1;
 
+/* Curves of fewer earlier batches say too little. */
+enum { LEARN_FEWEST = 3 };
+
 enum { FIT_POINTS = 97 };
 
 struct points {
@@ -96,7 +99,7 @@ static bool learn(const struct history_list *list, struct arena *arena,
         .noise_sd = READING_SD, .noise_dof = READING_DOF, .loss = FIT_HUBER};
     struct curve_prior nothing = {{0}, {0}};
     struct curve *curves = arena_array(arena, list->n + 1, sizeof *curves);
-    if (list->n < PLOT_EARLIER_FEWEST)
+    if (list->n < LEARN_FEWEST)
         return false;
     for (size_t j = 0; j < CURVE_PARAMETERS; j++)
         nothing.sd[j] = INFINITY;

@@ -177,6 +177,11 @@ void plot_words_missing(struct buf *buf, const struct plot *plot, const struct p
         part(buf, begin);
         buf_printf(buf, "no forecast: %s", batch->forecast.why_not);
     }
+    if (batch->earlier_batches > 0 && batch->earlier_batches < HISTORY_FEWEST) {
+        part(buf, begin);
+        buf_printf(buf, "no band: only %zu earlier batch%s", batch->earlier_batches,
+                   batch->earlier_batches == 1 ? "" : "es");
+    }
     for (int reads = 0; reads < PLOT_QUANTITIES; reads++) {
         size_t n = batch->traces[reads].withdrawn;
         if (n == 0 || !plot->shown[reads])

@@ -89,8 +89,9 @@ static size_t earlier_of(const struct history *history, struct str beer)
 static void sum_up(struct loading *loading, const struct batch *batch)
 {
     struct history *history = &loading->shelf.history;
+    size_t most = loading->request->most_earlier;
     if (!loading->request->history || !batch->has_zero ||
-        earlier_of(history, text_of(batch->beer)) >= SHELF_EARLIER)
+        earlier_of(history, text_of(batch->beer)) >= (most > 0 ? most : SHELF_EARLIER))
         return;
     const struct finish_context context = {
         .cellar = loading->book->cellar, .arena = &loading->scratch, .now = loading->request->now};
@@ -102,13 +103,20 @@ static void sum_up(struct loading *loading, const struct batch *batch)
     arena_reset(&loading->scratch);
 }
 
+static bool is_kept(const struct loading *loading, const struct batch *batch, bool asked)
+{
+    const struct shelf_request *request = loading->request;
+    return request->keep != NULL ? request->keep(batch, asked, request->keep_data)
+                                 : shelf_end_of(batch) >= loading->keep_from;
+}
+
 static bool add_batch(struct loading *loading, struct batch *batch, bool asked)
 {
     struct shelf *shelf = &loading->shelf;
     if (asked)
         shelf->later += batch->later;
     sum_up(loading, batch);
-    if (shelf_end_of(batch) < loading->keep_from)
+    if (!is_kept(loading, batch, asked))
         return false;
     if (shelf->batches.n == loading->batch_capacity)
         shelf->batches.items = arena_grow(loading->arena, shelf->batches.items,
@@ -248,7 +256,9 @@ static void turn_round(struct shelf *shelf)
 struct shelf shelf_load(struct book *book, struct arena *arena, const struct shelf_request *request)
 {
     struct loading loading = {.book = book, .arena = arena, .request = request};
-    struct file_list batches = book_batches(book), plants = book_plants(book);
+    struct file_list batches = book_batches(book), plants = {NULL, 0, 0};
+    if (!request->without_plants)
+        plants = book_plants(book);
     const struct file_list *asked = &request->asked;
     bool whole = asked->paths == NULL;
     loading.keep_from = INT64_MIN;

@@ -39,8 +39,13 @@ struct shelf {
 struct shelf_request {
     struct file_list asked; /* paths = NULL: the book's batches */
     int64_t now;
-    int64_t since; /* kept is beer that left at most SHELF_DAYS before this; INT64_MIN: all */
-    bool history;
+    int64_t since;       /* kept is beer that left at most SHELF_DAYS before this; INT64_MIN: all */
+    bool history;        /* sum up earlier batches */
+    size_t most_earlier; /* of a beer, the newest first; 0: SHELF_EARLIER */
+    bool without_plants; /* leave the plant logs unread */
+    /* Which batches to keep, whenever their beer left; NULL: by `since`. */
+    bool (*keep)(const struct batch *batch, bool asked, const void *data);
+    const void *keep_data;
 };
 
 /* When a beer left its last tank, or was read last where that is later: until then it counts as

@@ -1,4 +1,5 @@
-/* What earlier batches read on a day: between readings, across gaps, in the cold, of too few. */
+/* What earlier batches read on a day, as the chart takes it from the beer's baseline: between days,
+ * before the first, in the cold, of too few. */
 #include "plot_earlier.h"
 
 #include <math.h>
@@ -13,85 +14,108 @@ static struct arena arena;
 
 enum { POINTS = 4, MOST = 9 };
 
-/* Batches that fall by 2 P a day from 12 P, each `shift` more than the one before. */
+/* Batches that fall by 2 P a day from 12 P, each 0.1 P more than the one before. */
 static struct history_batch batches[MOST];
 static struct history_point points[MOST][POINTS];
+static double hours[POINTS + 1], left[POINTS + 1];
 static const struct history_batch *items[MOST];
 
-static struct history_list list_of(size_t n, double shift)
+static struct history_list list_of(size_t n)
 {
+    for (int k = 0; k <= POINTS; k++) {
+        hours[k] = 24.0 * k;
+        left[k] = 1 - 0.25 * k;
+    }
     for (size_t i = 0; i < n; i++) {
-        batches[i] = (struct history_batch){.original_plato = 12 + (double)i * shift};
+        double shift = 0.1 * (double)i;
+        batches[i] = (struct history_batch){.original_plato = 12 + shift,
+                                            .end_plato = 4 + shift,
+                                            .end_hours = 96,
+                                            .course = {hours, left, POINTS + 1, 96}};
         batches[i].points.items = points[i];
         batches[i].points.n = POINTS;
         items[i] = &batches[i];
         for (int k = 0; k < POINTS; k++)
-            points[i][k] = (struct history_point){.hours = 24.0 * (k + 1),
-                                                  .plato = 12 - 2 * (k + 1) + (double)i * shift,
-                                                  .ph = NAN,
-                                                  .celsius = 19};
+            points[i][k] = (struct history_point){
+                .hours = 24.0 * (k + 1), .plato = 10 - 2 * k + shift, .ph = NAN, .celsius = 19};
     }
     return (struct history_list){items, n};
 }
 
-static void check(const char *title, bool has, const struct plot_point *point, double low,
-                  double value, double high)
+static const struct {
+    const char *title;
+    size_t batches;
+    int reads;
+    double day, value; /* NAN: nothing is known */
+} rows[] = {
+    {"the original at the pitch", 5, READS_GRAVITY, 0, 12.2},
+    {"before the first day is over", 5, READS_GRAVITY, 0.5, 11.2},
+    {"on a day", 5, READS_GRAVITY, 2, 8.2},
+    {"between days", 5, READS_GRAVITY, 2.75, 6.7},
+    {"on the last day", 9, READS_GRAVITY, 4, 4.4},
+    {"after it", 9, READS_GRAVITY, 4.1, NAN},
+    {"before the pitch", 5, READS_GRAVITY, -0.1, NAN},
+    {"temperature before its first reading", 5, READS_TEMP, 0.5, NAN},
+    {"temperature", 5, READS_TEMP, 1.5, 19},
+    {"what none reads", 5, READS_PH, 2, NAN},
+    {"what no baseline keeps", 5, READS_PRESSURE, 2, NAN},
+    {"too few for a band", 3, READS_GRAVITY, 2, NAN},
+};
+
+static void test_middle(void **state)
 {
-    if (!has || fabs(point->low - low) > 1e-9 || fabs(point->value - value) > 1e-9 ||
-        fabs(point->high - high) > 1e-9)
-        fail_msg("%s: %d, %g (%g..%g)", title, has, point->value, point->low, point->high);
+    (void)state;
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        struct history_list list = list_of(rows[i].batches);
+        struct baseline baseline = baseline_of(&list, &arena);
+        struct plot_point point = {0, NAN, NAN, NAN};
+        bool has = plot_earlier(&baseline, rows[i].reads, rows[i].day, &point);
+        if (has == isnan(rows[i].value) ||
+            (has && !(fabs(point.value - rows[i].value) < 1e-9 && point.day == rows[i].day &&
+                      point.low < point.value && point.value < point.high)))
+            fail_msg("%s: %d, %g (%g..%g)", rows[i].title, has, point.value, point.low, point.high);
+    }
 }
 
+/* The band is that of gyle-baseline to the digit, and nearer where more batches tell it. */
 static void test_band(void **state)
 {
     (void)state;
-    struct plot_point point = {0, NAN, NAN, NAN};
-    struct history_list list = list_of(3, 0.2);
-    check("the original at the pitch", plot_earlier(&list, READS_GRAVITY, 0, &arena, &point),
-          &point, 12, 12.2, 12.4);
-    check("between readings", plot_earlier(&list, READS_GRAVITY, 1.5, &arena, &point), &point, 9,
-          9.2, 9.4);
-    check("at the last one", plot_earlier(&list, READS_GRAVITY, 4, &arena, &point), &point, 4, 4.2,
-          4.4);
-    assert_false(plot_earlier(&list, READS_GRAVITY, 4.1, &arena, &point));
-    assert_false(plot_earlier(&list, READS_PH, 2, &arena, &point));
-    assert_false(plot_earlier(&list, READS_PRESSURE, 2, &arena, &point));
-    assert_false(plot_earlier(&list, READS_TEMP, 0.5, &arena, &point)); /* before the first one */
-    check("temperature", plot_earlier(&list, READS_TEMP, 1, &arena, &point), &point, 19, 19, 19);
+    double width = INFINITY;
+    for (size_t n = 4; n <= MOST; n++) {
+        struct history_list list = list_of(n);
+        struct baseline baseline = baseline_of(&list, &arena);
+        const struct baseline_row *row = baseline_row(&baseline, BASELINE_DAY, BASELINE_GRAVITY, 3);
+        struct plot_point point;
+        assert_non_null(row);
+        assert_true(plot_earlier(&baseline, READS_GRAVITY, 3, &point));
+        assert_true(point.low == row->low && point.high == row->high);
+        double per_spread = (point.high - point.low) / row->spread;
+        if (!(per_spread < width))
+            fail_msg("%zu batches: %g spreads wide, %g with one less", n, per_spread, width);
+        width = per_spread;
+    }
 }
 
-static void test_of_many(void **state)
+static void test_cold(void **state)
 {
     (void)state;
-    struct plot_point point = {0, NAN, NAN, NAN};
-    struct history_list list = list_of(MOST, 0.1);
-    /* Rank p (n + 1/3) + 1/3 of nine, 0.1 apart: 0.1 is 1.2667th, 0.9 the 8.7333rd. */
-    check("the outer tenths are left out", plot_earlier(&list, READS_GRAVITY, 0, &arena, &point),
-          &point, 12 + 0.02666666667, 12.4, 12.8 - 0.02666666667);
-}
-
-static void test_what_says_nothing(void **state)
-{
-    (void)state;
-    struct plot_point point = {0, NAN, NAN, NAN};
-    struct history_list list = list_of(2, 0.2);
-    assert_false(plot_earlier(&list, READS_GRAVITY, 1, &arena, &point));
-    list = list_of(0, 0);
-    assert_false(plot_earlier(&list, READS_GRAVITY, 1, &arena, &point));
-    list = list_of(4, 0.2);
-    points[0][2].cold = true; /* chilled by day 3: it tells nothing of day 2.5 */
-    check("without the chilled one", plot_earlier(&list, READS_GRAVITY, 2.5, &arena, &point),
-          &point, 7.2, 7.4, 7.6);
-    points[1][1].plato = points[1][2].plato = NAN; /* three days without a reading */
-    assert_false(plot_earlier(&list, READS_GRAVITY, 2.5, &arena, &point));
+    struct history_list list = list_of(5);
+    for (size_t i = 0; i < list.n; i++)
+        points[i][2].cold = points[i][3].cold = true;
+    struct baseline baseline = baseline_of(&list, &arena);
+    struct plot_point point;
+    assert_true(plot_earlier(&baseline, READS_TEMP, 2, &point));
+    assert_false(plot_earlier(&baseline, READS_TEMP, 2.5, &point));
+    assert_false(plot_earlier(&baseline, READS_TEMP, 3, &point));
 }
 
 int main(void)
 {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(test_middle),
         cmocka_unit_test(test_band),
-        cmocka_unit_test(test_of_many),
-        cmocka_unit_test(test_what_says_nothing),
+        cmocka_unit_test(test_cold),
     };
     arena_init(&arena, NULL, NULL);
     int failed = cmocka_run_group_tests(tests, NULL, NULL);

@@ -21,7 +21,7 @@
 
 /* Fonts are not known here: a character is taken to be so wide, which is more than most are. */
 #define CHARACTER       7.0
-#define TITLE_CHARACTER 9.2
+#define TITLE_CHARACTER 10.6
 
 /* Every colour in three moods: on light paper, on dark paper, in print. Lightness alone tells the
  * parts apart. */
@@ -537,7 +537,9 @@ static void add_signs(struct legend *legend)
         add_item(legend, SAMPLE_LEFT_OUT, 0, STR("not judged by"));
     if (is_alone(chart))
         plot_words_missing(&missing, chart->plot, first);
-    add_item(legend, SAMPLE_NONE, 0, buf_str(&missing));
+    struct str rest = buf_str(&missing);
+    while (rest.n > 0)
+        add_item(legend, SAMPLE_NONE, 0, plot_words_clause(&rest));
     end_line(legend);
 }
 
@@ -548,7 +550,7 @@ static void add_batches(struct legend *legend)
         const struct plot_batch *batch = &chart->plot->batches.items[i];
         struct buf words = buf_new(chart->svg.arena);
         buf_printf(&words, "%c  ", (char)('a' + i));
-        plot_words_name(&words, batch);
+        plot_words_short_name(&words, batch);
         buf_printf(&words, ": %s", FINISH_VERDICT[batch->finish.verdict].name);
         for (int p = 0; p < chart->count; p++) {
             int reads = chart->panels[p].reads;

@@ -473,7 +473,9 @@ static void add_signs(const struct layout *layout, struct flow *flow)
     if (is_alone(layout)) {
         struct buf item = buf_new(layout->text->arena);
         plot_words_missing(&item, layout->plot, first);
-        add_item(flow, buf_str(&item));
+        struct str rest = buf_str(&item);
+        while (rest.n > 0)
+            add_item(flow, plot_words_clause(&rest));
     }
 }
 
@@ -484,7 +486,7 @@ static void add_batches(const struct layout *layout, struct flow *flow)
         const struct plot_batch *batch = &layout->plot->batches.items[i];
         struct buf item = buf_new(layout->text->arena);
         buf_printf(&item, "%c ", (char)('a' + i));
-        plot_words_name(&item, batch);
+        plot_words_short_name(&item, batch);
         buf_printf(&item, ": %s", FINISH_VERDICT[batch->finish.verdict].name);
         for (int p = 0; p < layout->count; p++) {
             int reads = layout->panels[p].reads;
@@ -561,9 +563,14 @@ static long lay_title(const struct layout *layout, struct buf *title)
 {
     size_t width = (size_t)layout->text->width;
     struct buf raw = buf_new(layout->text->arena);
+    const struct plot_batch *first = &layout->plot->batches.items[0];
     if (is_alone(layout))
-        plot_words_title(&raw, layout->plot, &layout->plot->batches.items[0]);
-    else
+        plot_words_title(&raw, layout->plot, first);
+    if (is_alone(layout) && str_width(buf_str(&raw)) > 2 * width - width / 4) {
+        raw = buf_new(layout->text->arena);
+        plot_words_short_title(&raw, layout->plot, first);
+    }
+    if (!is_alone(layout))
         buf_printf(&raw, "%zu batches by days since their pitch", layout->plot->batches.n);
     str_escape(title, buf_str(&raw), 2 * width - width / 4);
     return title->n > 0 && str_width(buf_str(title)) > width ? 2 : 1;

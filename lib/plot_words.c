@@ -16,23 +16,43 @@ const char *plot_words_quantity(int reads)
     return QUANTITY_WORDS[reads];
 }
 
-void plot_words_name(struct buf *buf, const struct plot_batch *batch)
+/* At most so many columns of it, what is cut told by dots; most 0: all. */
+static void add_cut(struct buf *buf, struct str text, size_t most)
 {
-    buf_add(buf, batch->number.n > 0 ? batch->number : STR("(no number)"));
+    bool fits = most == 0 || str_width(text) <= most;
+    buf_add(buf, fits ? text : str_fit(text, most - 3));
+    if (!fits)
+        buf_add(buf, STR("..."));
+}
+
+static void add_name(struct buf *buf, const struct plot_batch *batch, bool is_short)
+{
+    add_cut(buf, batch->number.n > 0 ? batch->number : STR("(no number)"), is_short ? 12 : 0);
     if (batch->beer.n > 0) {
         buf_char(buf, ' ');
-        buf_add(buf, batch->beer);
+        add_cut(buf, batch->beer, is_short ? 24 : 0);
     }
     if (batch->tank.n > 0) {
         buf_add(buf, STR(", "));
-        buf_add(buf, batch->tank);
+        add_cut(buf, batch->tank, is_short ? 8 : 0);
     }
 }
 
-void plot_words_title(struct buf *buf, const struct plot *plot, const struct plot_batch *batch)
+void plot_words_name(struct buf *buf, const struct plot_batch *batch)
+{
+    add_name(buf, batch, false);
+}
+
+void plot_words_short_name(struct buf *buf, const struct plot_batch *batch)
+{
+    add_name(buf, batch, true);
+}
+
+static void add_title(struct buf *buf, const struct plot *plot, const struct plot_batch *batch,
+                      bool is_short)
 {
     const struct finish *finish = &batch->finish;
-    plot_words_name(buf, batch);
+    add_name(buf, batch, is_short);
     if (finish->has_day && batch->tank.n > 0) {
         buf_printf(buf, ", day %ld", finish->day);
     } else if (!batch->zero_is_reading) {
@@ -42,6 +62,17 @@ void plot_words_title(struct buf *buf, const struct plot *plot, const struct plo
     buf_printf(buf, ": %s", FINISH_VERDICT[finish->verdict].name);
     if (finish->reason[0] != '\0')
         buf_printf(buf, ", %s", finish->reason);
+}
+
+void plot_words_title(struct buf *buf, const struct plot *plot, const struct plot_batch *batch)
+{
+    add_title(buf, plot, batch, false);
+}
+
+void plot_words_short_title(struct buf *buf, const struct plot *plot,
+                            const struct plot_batch *batch)
+{
+    add_title(buf, plot, batch, true);
 }
 
 static void add_value(struct buf *buf, const struct plot *plot, int reads,
@@ -159,10 +190,15 @@ void plot_words_describe(struct buf *buf, const struct plot *plot, const struct 
         buf_char(buf, '.');
 }
 
+struct str plot_words_clause(struct str *rest)
+{
+    return str_split(rest, '\n');
+}
+
 static void part(struct buf *buf, size_t begin)
 {
     if (buf->n > begin)
-        buf_add(buf, STR("; "));
+        buf_char(buf, '\n');
 }
 
 void plot_words_missing(struct buf *buf, const struct plot *plot, const struct plot_batch *batch)

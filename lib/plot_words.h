@@ -8,11 +8,16 @@
 
 #include "plot.h"
 
-/* "0420  Chalkline Pale  FV5  day 4: fermenting, 3.1 P in the last day". */
+/* "0420 Chalkline Pale, FV5, day 4: fermenting, 3.1 P in the last day"; the short one with the
+ * short name. */
 void plot_words_title(struct buf *buf, const struct plot *plot, const struct plot_batch *batch);
+void plot_words_short_title(struct buf *buf, const struct plot *plot,
+                            const struct plot_batch *batch);
 
-/* The number of a batch, the beer, the tank: "0420 Chalkline Pale, FV5". */
+/* The number of a batch, the beer, the tank: "0420 Chalkline Pale, FV5". The short one cuts what is
+ * longer than names are, so that there is room for what is said of it. */
 void plot_words_name(struct buf *buf, const struct plot_batch *batch);
+void plot_words_short_name(struct buf *buf, const struct plot_batch *batch);
 
 /* The name of a quantity: "gravity", "pH", "temp", "pressure". */
 const char *plot_words_quantity(int reads);
@@ -41,9 +46,12 @@ void plot_words_reading(struct buf *buf, const struct plot *plot, int reads,
 /* All of a chart's batch in sentences, for those who cannot see it. */
 void plot_words_describe(struct buf *buf, const struct plot *plot, const struct plot_batch *batch);
 
-/* What is not shown, and why: no curve, no forecast, readings taken back. One clause each, parted
- * by "; ". */
+/* What is not shown, and why: no curve, no forecast, no band, readings taken back. A clause each,
+ * on lines of their own. */
 void plot_words_missing(struct buf *buf, const struct plot *plot, const struct plot_batch *batch);
+
+/* The first of those clauses, which goes from *rest. */
+struct str plot_words_clause(struct str *rest);
 
 /* "No readings yet of 0423 Chalkline Pale, FV5.", or which quantities were asked for and not read.
  */

@@ -8,6 +8,7 @@
 #include <stdarg.h>
 #include <stddef.h>
 #include <stdint.h>
+#include <string.h>
 
 #include <cmocka.h>
 
@@ -315,14 +316,77 @@ static const struct {
     {"flat", 5, {0, 24, 48, 72, 96}, {12, 12, 12, 12, 12}, FIT_SINGULAR},
     {"a NAN", 4, {0, 24, 48, 72}, {12, NAN, 8, 4}, FIT_BAD_INPUT},
     {"an endless hour", 4, {0, INFINITY, 48, 72}, {12, 11, 8, 4}, FIT_BAD_INPUT},
+    {"figures too large to square",
+     5,
+     {0, 24, 48, 72, 96},
+     {1e200, 9e199, 4e199, 3e199, 2e199},
+     FIT_BAD_INPUT},
+    {"the largest there are",
+     5,
+     {0, 24, 48, 72, 96},
+     {1e308, -1e308, 1e308, -1e308, 1e308},
+     FIT_BAD_INPUT},
 };
+
+/* Odd, but not to be refused by how they look: hours, and what they come to. */
+static const struct {
+    const char *title;
+    size_t n;
+    double hours[6], plato[6];
+} odd[] = {
+    {"hours too large", 6, {0, 1e300, 2e300, 3e300, 4e300, 5e300}, {12, 11, 8, 5, 3, 2.5}},
+    {"hours beyond what a span can be",
+     6,
+     {-1e308, 0, 1e308, 1.2e308, 1.4e308, 1.6e308},
+     {12, 11, 8, 5, 3, 2.5}},
+    {"hours too near", 6, {0, 1e-300, 2e-300, 3e-300, 4e-300, 5e-300}, {12, 11, 8, 5, 3, 2.5}},
+    {"a step of the last digit of a double",
+     6,
+     {0, 12, 24, 36, 48, 60},
+     {1e16, 1e16 + 2, 1e16, 1e16 + 2, 1e16, 1e16 + 4}},
+    {"the smallest there are",
+     6,
+     {0, 24, 48, 72, 96, 120},
+     {4e-320, 4e-320, 3e-320, 2e-320, 1e-320, 0}},
+    {"two at each hour", 6, {0, 0, 24, 24, 48, 48}, {12, 12.1, 8, 8.1, 4, 4.1}},
+    {"two levels", 6, {0, 12, 24, 36, 48, 60}, {12, 12, 12, 3, 3, 3}},
+    {"the last one alone is lower", 6, {0, 12, 24, 36, 48, 60}, {12, 12, 12, 12, 12, 3}},
+    {"backwards", 6, {60, 48, 36, 24, 12, 0}, {2.5, 3, 5, 8, 11, 12}},
+    {"up and down", 6, {0, 12, 24, 36, 48, 60}, {12, 9, 12, 9, 12, 9}},
+    {"rising", 6, {0, 12, 24, 36, 48, 60}, {2, 3, 5, 8, 11, 12}},
+    {"far before and after the pitch", 6, {-5000, 0, 24, 48, 72, 9000}, {12, 12, 9, 5, 3, 2.5}},
+};
+
+static void odd_readings_come_back(void **state)
+{
+    (void)state;
+    static const struct curve_options how[] = {
+        {0},
+        {.noise_sd = 0.07, .noise_dof = 4, .loss = FIT_HUBER},
+        {.noise_sd = 1, .loss = FIT_TUKEY}};
+    for (size_t i = 0; i < COUNT(odd); i++) {
+        for (int round = 0; round < CURVE_SHAPES * (int)COUNT(how); round++) {
+            struct curve curve;
+            enum curve_shape shape = (enum curve_shape)(round % CURVE_SHAPES);
+            enum fit_status status = curve_fit(shape, odd[i].hours, odd[i].plato, odd[i].n,
+                                               &how[round / CURVE_SHAPES], &curve);
+            assert_true(status == curve.fit.status && strlen(fit_status_text(status)) > 0);
+            if (status != FIT_CONVERGED)
+                continue;
+            struct curve_range band = curve_predict(&curve, 30, 0.8, CURVE_OF_READING);
+            if (!isfinite(band.value) || band.low > band.value || band.high < band.value)
+                fail_msg("%s, %s: %g %g %g", odd[i].title, name_of[shape], band.low, band.value,
+                         band.high);
+        }
+    }
+}
 
 static void poor_readings_carry_no_curve(void **state)
 {
     (void)state;
     const struct curve_options options = {0};
     for (size_t i = 0; i < COUNT(poor); i++) {
-        for (int shape = CURVE_LOGISTIC; shape < CURVE_SHAPES; shape++) {
+        for (int shape = 0; shape < CURVE_SHAPES; shape++) {
             struct curve curve;
             enum fit_status status = curve_fit((enum curve_shape)shape, poor[i].hours,
                                                poor[i].plato, poor[i].n, &options, &curve);
@@ -387,6 +451,39 @@ static void an_open_end_is_said(void **state)
     assert_true(isnan(curve_when_left(&curve, 0, 0.8).high));
 }
 
+/* Where readings are few the band is as many standard deviations wide as Student's t says; where
+ * the noise is known, as the normal distribution does. */
+static void few_readings_widen_the_band(void **state)
+{
+    (void)state;
+    static const struct {
+        size_t n;
+        double noise_dof, dof, times; /* t(0.975), from memory, in every table of it */
+    } rows[] = {{6, 0, 2, 4.30265},   {7, 0, 3, 3.18245},  {9, 0, 5, 2.57058},
+                {14, 0, 10, 2.22814}, {6, 8, 10, 2.22814}, {6, INFINITY, INFINITY, 1.95996}};
+    struct noise noise = {17};
+    double hours[MOST], plato[MOST];
+    struct curve truth = known(CURVE_LOGISTIC, ordinary[CURVE_LOGISTIC]), found;
+    for (size_t i = 0; i < COUNT(rows); i++) {
+        struct curve_options options = {.noise_sd = 0.05, .noise_dof = rows[i].noise_dof};
+        double step = 120.0 / (double)rows[i].n;
+        for (size_t k = 0; k < rows[i].n; k++) {
+            hours[k] = step * ((double)k + 0.5);
+            plato[k] = curve_plato(&truth, hours[k]) + 0.05 * noise_normal(&noise);
+        }
+        assert_int_equal(curve_fit(CURVE_LOGISTIC, hours, plato, rows[i].n, &options, &found),
+                         FIT_CONVERGED);
+        struct curve_range mean = curve_predict(&found, 60, 0.95, CURVE_OF_MEAN);
+        struct curve_range one = curve_predict(&found, 60, 0.95, CURVE_OF_READING);
+        double square = pow((one.high - one.value) / rows[i].times, 2) -
+                        pow((mean.high - mean.value) / rows[i].times, 2);
+        double sd = found.fit.residual_sd;
+        if (found.fit.dof != rows[i].dof || fabs(sqrt(square) / sd - 1) > 1e-4)
+            fail_msg("%zu readings: %g degrees of freedom, %.6f instead of %.6f", rows[i].n,
+                     found.fit.dof, sqrt(square), sd);
+    }
+}
+
 static void learning(void **state)
 {
     (void)state;
@@ -441,7 +538,9 @@ int main(void)
         cmocka_unit_test(choice_pays_for_parameters),
         cmocka_unit_test(bands_hold_their_promise),
         cmocka_unit_test(poor_readings_carry_no_curve),
+        cmocka_unit_test(odd_readings_come_back),
         cmocka_unit_test(wild_readings_come_back),
+        cmocka_unit_test(few_readings_widen_the_band),
         cmocka_unit_test(an_open_end_is_said),
         cmocka_unit_test(learning),
     };

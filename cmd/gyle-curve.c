@@ -6,10 +6,11 @@
 #include "plot_text.h"
 #include "plot_tsv.h"
 
-#include <stdlib.h>
-#include <strings.h>
+#include <stdint.h>
+#include <stdio.h>
 
 static struct cli_texts numbers, tanks, quantities;
+static const char *baseline_path;
 static bool compare, ascii, svg;
 
 static const struct cli_option OPTIONS[] = {
@@ -18,6 +19,8 @@ static const struct cli_option OPTIONS[] = {
     {'q', "quantity", "NAME", "gravity, ph, temp or pressure alone; may be repeated", CLI_TEXTS,
      &quantities},
     {'m', "compare", NULL, "all batches on the same axes", CLI_FLAG, &compare},
+    {0, "baseline", "FILE", "what gyle-baseline -t wrote, for the earlier batches", CLI_TEXT,
+     &baseline_path},
     {0, "svg", NULL, "a picture, as SVG", CLI_FLAG, &svg},
     {0, "ascii", NULL, "plain ASCII, whatever the terminal can show", CLI_FLAG, &ascii},
 };
@@ -38,22 +41,10 @@ struct run {
     struct finish_context context;
     struct shelf shelf;
     struct pick pick;
+    struct baselines baselines; /* of --baseline */
+    struct history history;
     bool shown[PLOT_QUANTITIES];
 };
-
-/* Does the terminal say that it takes UTF-8? By the first of these variables that is set. */
-static bool takes_utf8(void)
-{
-    static const char *const VARIABLES[] = {"LC_ALL", "LC_CTYPE", "LANG"};
-    const char *value = NULL;
-    for (size_t i = 0; i < sizeof VARIABLES / sizeof VARIABLES[0]; i++)
-        if (value == NULL || value[0] == '\0')
-            value = getenv(VARIABLES[i]);
-    for (; value != NULL && value[0] != '\0'; value++)
-        if (strncasecmp(value, "UTF-8", 5) == 0 || strncasecmp(value, "UTF8", 4) == 0)
-            return true;
-    return false;
-}
 
 static bool choose_quantities(struct run *run)
 {
@@ -90,7 +81,7 @@ static void write_text(const struct run *run, const struct plot *plot)
 {
     struct plot_text text = {.out = stdout,
                              .arena = &run->cli->arena,
-                             .ascii = ascii || !takes_utf8(),
+                             .ascii = ascii || !cli_takes_utf8(),
                              .width = PLOT_TEXT_WIDTH,
                              .height = PLOT_TEXT_HEIGHT};
     if (plot->batches.n == 0 && run->shelf.left_out == 0)
@@ -112,7 +103,7 @@ static int draw(struct run *run)
     bool whole = cli_whole_book(cli);
     run->pick = (struct pick){{numbers.items, numbers.n}, {tanks.items, tanks.n}, !whole};
     struct shelf_request request = {.now = run->context.now,
-                                    .history = true,
+                                    .history = baseline_path == NULL,
                                     .most_earlier = SIZE_MAX,
                                     .without_plants = true,
                                     .keep = pick_keeps,
@@ -120,6 +111,8 @@ static int draw(struct run *run)
     if (!whole)
         request.asked = cli_files(cli, &run->book);
     run->shelf = shelf_load(&run->book, &cli->arena, &request);
+    if (baseline_path == NULL)
+        run->history = run->shelf.history;
     if (!check_names(run))
         return CLI_TROUBLE;
     struct batch_courses courses = pick_courses(&run->pick, &run->shelf, run->book.cellar,
@@ -129,7 +122,9 @@ static int draw(struct run *run)
                 PLOT_MOST_BATCHES);
         return CLI_TROUBLE;
     }
-    struct plot plot = plot_book(&run->context, &run->shelf.history, &courses, run->shown);
+    struct plot plot =
+        plot_book(&run->context, &run->history, baseline_path == NULL ? NULL : &run->baselines,
+                  &courses, run->shown);
     if (cli->tsv)
         plot_tsv_write(stdout, &cli->arena, &plot);
     else if (svg)
@@ -153,6 +148,10 @@ int main(int argc, char **argv)
         return status;
     if (!choose_quantities(&run) || !cli_open_book(&cli, &run.book) ||
         !cli_now(&cli, &run.book, &run.context.now))
+        return cli_end(&cli, CLI_TROUBLE);
+    run.history.arena = &cli.arena;
+    if (baseline_path != NULL &&
+        !cli_baselines(&cli, &run.book, baseline_path, &run.baselines, &run.history))
         return cli_end(&cli, CLI_TROUBLE);
     run.context.cellar = run.book.cellar;
     run.context.arena = &cli.arena;

@@ -76,26 +76,6 @@ static bool check_file(struct run *run, const char *path)
     return open;
 }
 
-/* What --baseline names. False: what is wrong was said. */
-static bool read_baselines(struct cli *cli, struct run *run, struct baselines *baselines)
-{
-    struct source source;
-    size_t line = 0;
-    const char *why_not = "";
-    *baselines = (struct baselines){.arena = &cli->arena};
-    if (!file_read(&cli->arena, baseline_path, &source, &cli->diags)) {
-        cli_write_diags(cli);
-        return false;
-    }
-    if (!baselines_read(baselines, source.text, run->book.cellar, &line, &why_not)) {
-        cli_say(cli, "%s:%zu: %s", str_shown(&cli->arena, str_of(baseline_path)), line, why_not);
-        return false;
-    }
-    baselines_into_history(baselines, &run->history);
-    run->verdicts.baselines = baselines;
-    return true;
-}
-
 static void show(struct cli *cli, struct run *run)
 {
     struct table table = {.out = stdout,
@@ -126,8 +106,11 @@ static int check(struct cli *cli)
     run.verdicts.explain = why;
     run.verdicts.with_ended = all || !whole_book;
     struct baselines baselines;
-    if (baseline_path != NULL && !read_baselines(cli, &run, &baselines))
-        return CLI_TROUBLE;
+    if (baseline_path != NULL) {
+        if (!cli_baselines(cli, &run.book, baseline_path, &baselines, &run.history))
+            return CLI_TROUBLE;
+        run.verdicts.baselines = &baselines;
+    }
     struct file_list files = cli_files(cli, &run.book);
     bool open = true;
     for (size_t i = 0; i < files.n; i++) {

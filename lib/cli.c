@@ -8,6 +8,7 @@
 #include <stdarg.h>
 #include <stdlib.h>
 #include <string.h>
+#include <strings.h>
 #include <time.h>
 #include <unistd.h>
 
@@ -408,6 +409,38 @@ struct file_list cli_files(struct cli *cli, struct book *book)
     for (size_t i = 0; i < cli->operand_count; i++)
         list.paths[list.n++] = cli->operands[i];
     return list;
+}
+
+bool cli_baselines(struct cli *cli, const struct book *book, const char *path,
+                   struct baselines *baselines, struct history *history)
+{
+    struct source source;
+    size_t line = 0;
+    const char *why_not = "";
+    *baselines = (struct baselines){.arena = &cli->arena};
+    if (!file_read(&cli->arena, path, &source, &cli->diags)) {
+        cli_write_diags(cli);
+        return false;
+    }
+    if (!baselines_read(baselines, source.text, book->cellar, &line, &why_not)) {
+        cli_say(cli, "%s:%zu: %s", str_shown(&cli->arena, str_of(path)), line, why_not);
+        return false;
+    }
+    baselines_into_history(baselines, history);
+    return true;
+}
+
+bool cli_takes_utf8(void)
+{
+    static const char *const VARIABLES[] = {"LC_ALL", "LC_CTYPE", "LANG"};
+    const char *value = NULL;
+    for (size_t i = 0; i < sizeof VARIABLES / sizeof VARIABLES[0]; i++)
+        if (value == NULL || value[0] == '\0')
+            value = getenv(VARIABLES[i]);
+    for (; value != NULL && value[0] != '\0'; value++)
+        if (strncasecmp(value, "UTF-8", 5) == 0 || strncasecmp(value, "UTF8", 4) == 0)
+            return true;
+    return false;
 }
 
 void cli_write_diags(struct cli *cli)

@@ -10,6 +10,7 @@
 #define GYLE_CLI_H
 
 #include "arena.h"
+#include "baseline.h"
 #include "book.h"
 #include "diag.h"
 
@@ -108,6 +109,15 @@ bool cli_has_tank(struct cli *cli, const struct cellar *cellar, const char *opti
 
 /* The files to report on: the operands; all of the book's batches when the whole book is meant. */
 struct file_list cli_files(struct cli *cli, struct book *book);
+
+/* What gyle-baseline -t wrote into the file at path, also as the history of one batch of each beer.
+ * False: what is wrong was said. */
+bool cli_baselines(struct cli *cli, const struct book *book, const char *path,
+                   struct baselines *baselines, struct history *history);
+
+/* Does the terminal say that it takes UTF-8? By the first of LC_ALL, LC_CTYPE and LANG that is set.
+ */
+bool cli_takes_utf8(void);
 
 /* Writes the findings to standard error, sorted. */
 void cli_write_diags(struct cli *cli);

@@ -153,28 +153,39 @@ static void add_limits(const struct plot *plot, struct plot_batch *batch)
 
 /* Earlier batches and the forecast. */
 
-static void add_earlier(const struct plot *plot, struct plot_batch *batch,
-                        const struct history_list *list)
+static void add_band(const struct plot *plot, struct plot_batch *batch,
+                     const struct baseline *baseline)
 {
     double last = fmax(batch->last_day, batch->has_forecast ? batch->late_day : 0);
     double step = fmax(EARLIER_STEP, last / (EARLIER_MOST - 1));
     size_t n = (size_t)floor(last / step) + 1;
-    if (batch->zero_is_reading)
-        return;
-    batch->earlier_batches = list->n;
-    if (list->n < HISTORY_FEWEST)
-        return;
-    struct baseline baseline = baseline_of(list, plot->arena);
-    batch->earlier_batches = baseline.batches;
+    batch->earlier_batches = baseline->batches;
     for (int reads = 0; reads < PLOT_QUANTITIES; reads++) {
         struct plot_trace *trace = &batch->traces[reads];
         trace->earlier.items = arena_array(plot->arena, n, sizeof *trace->earlier.items);
         for (size_t i = 0; i < n; i++) {
             struct plot_point point;
             double day = (double)i * step;
-            if (plot_earlier(&baseline, reads, day, &point))
+            if (plot_earlier(baseline, reads, day, &point))
                 trace->earlier.items[trace->earlier.n++] = point;
         }
+    }
+}
+
+static void add_earlier(const struct plot *plot, struct plot_batch *batch,
+                        const struct history_list *list)
+{
+    if (batch->zero_is_reading)
+        return;
+    if (plot->baselines != NULL) {
+        const struct baseline *baseline = baselines_find(plot->baselines, batch->beer);
+        if (baseline != NULL)
+            add_band(plot, batch, baseline);
+    } else if (list->n >= HISTORY_FEWEST) {
+        struct baseline baseline = baseline_of(list, plot->arena);
+        add_band(plot, batch, &baseline);
+    } else {
+        batch->earlier_batches = list->n;
     }
 }
 
@@ -220,7 +231,9 @@ void plot_add(struct plot *plot, const struct finish_context *context,
     struct finish_context with = *context;
     struct history_list list = history_of_beer(history, text_of(from->beer), from->zero,
                                                text_of(from->number), context->arena);
-    with.baseline = history_limit(&list, context->arena);
+    with.baseline = plot->baselines == NULL
+                        ? history_limit(&list, context->arena)
+                        : baseline_limit(baselines_find(plot->baselines, text_of(from->beer)));
     keep_newest(&list);
     if (plot->batches.n == plot->capacity)
         plot->batches.items = arena_grow(plot->arena, plot->batches.items, &plot->capacity,

@@ -9,6 +9,7 @@
 #define GYLE_PLOT_H
 
 #include "axis.h"
+#include "baseline.h"
 #include "finish.h"
 #include "forecast.h"
 #include "history.h"
@@ -84,7 +85,8 @@ struct plot_batch {
 struct plot {
     const struct cellar *cellar;
     struct arena *arena;
-    bool shown[PLOT_QUANTITIES]; /* what was asked for */
+    bool shown[PLOT_QUANTITIES];       /* what was asked for */
+    const struct baselines *baselines; /* to judge by instead of the history, or NULL */
     LIST(struct plot_batch) batches;
     size_t capacity;
 };

@@ -6,8 +6,10 @@
 
 #include "plot.h"
 
-/* The courses as they come. The plot and its lists live in context->arena. */
+/* The courses as they come, judged by baselines where they are not NULL, else by the history. The
+ * plot and its lists live in context->arena. */
 struct plot plot_book(const struct finish_context *context, const struct history *history,
-                      const struct batch_courses *courses, const bool shown[PLOT_QUANTITIES]);
+                      const struct baselines *baselines, const struct batch_courses *courses,
+                      const bool shown[PLOT_QUANTITIES]);
 
 #endif

@@ -28,12 +28,13 @@ enum { FIT_POINTS = 97 };
 struct points {
     double *hours, *plato;
     size_t n;
+    size_t read; /* of them readings: not the original */
 };
 
 static struct points points_new(struct arena *arena, size_t most)
 {
     return (struct points){arena_array(arena, most + 1, sizeof(double)),
-                           arena_array(arena, most + 1, sizeof(double)), 0};
+                           arena_array(arena, most + 1, sizeof(double)), 0, 0};
 }
 
 static void add(struct points *points, double hours, double plato)
@@ -59,8 +60,9 @@ static struct points points_of(const struct plot_batch *batch, struct arena *are
         if (brings_extract(from->happened.items[i]))
             since = from->happened.items[i]->at.at;
     struct points points = points_new(arena, finish->sound.points.n);
-    if (!isnan(finish->original_plato) && from->has_zero && since == INT64_MIN &&
-        finish->sound.from == 0)
+    bool has_original = !isnan(finish->original_plato) && from->has_zero && since == INT64_MIN &&
+                        finish->sound.from == 0;
+    if (has_original)
         add(&points, 0, finish->original_plato);
     for (size_t i = finish->sound.from; i < finish->sound.points.n; i++) {
         const struct sound_point *point = &finish->sound.points.items[i];
@@ -68,6 +70,7 @@ static struct points points_of(const struct plot_batch *batch, struct arena *are
             !chill_covers(&finish->chill, point->at))
             add(&points, (double)(point->at - batch->zero) / CIVIL_HOUR, point->plato);
     }
+    points.read = points.n - has_original;
     return points;
 }
 
@@ -119,7 +122,7 @@ static bool learn(const struct history_list *list, struct arena *arena,
 /* Why no curve can be tried, or NULL. */
 static const char *why_none(const struct points *points)
 {
-    if (points->n == 0)
+    if (points->read == 0)
         return "no sound reading of gravity";
     double first = points->hours[0], last = points->hours[points->n - 1];
     if (last - first < 24)

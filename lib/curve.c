@@ -82,15 +82,16 @@ typedef void part_left(const struct course *course, struct group *group);
 /* The range times df/dx is `slope`; sets what the midpoint form makes of it. */
 static void set_time(const struct course *course, size_t i, pair slope, struct group *group)
 {
-    group->gradient[CURVE_HALF][i] = -slope * course->b;
+    group->gradient[CURVE_HALF][i] = -slope * pair_of(course->b);
     group->gradient[CURVE_LOG_RATE][i] = slope * group->x[i];
 }
 
 static void exponential(const struct course *course, struct group *group)
 {
     for (size_t i = 0; i < group->n; i++) {
-        pair x = course->b * group->hours[i], f = pair_exp(-x);
-        group->gradient[CURVE_HALF][i] = (course->start - course->end) / course->half * f * x;
+        pair x = pair_of(course->b) * group->hours[i], f = pair_exp(-x);
+        group->gradient[CURVE_HALF][i] =
+            pair_of((course->start - course->end) / course->half) * f * x;
         group->left[i] = f;
     }
 }
@@ -98,11 +99,11 @@ static void exponential(const struct course *course, struct group *group)
 static void logistic(const struct course *course, struct group *group)
 {
     for (size_t i = 0; i < group->n; i++) {
-        pair x = course->b * (group->hours[i] - course->half);
+        pair x = pair_of(course->b) * (group->hours[i] - pair_of(course->half));
         pair e = pair_exp(-pair_abs(x)), larger = 1 / (1 + e), smaller = e * larger;
         group->x[i] = x;
         group->left[i] = pair_choose(x > 0.0, smaller, larger);
-        set_time(course, i, (course->end - course->start) * larger * smaller, group);
+        set_time(course, i, pair_of(course->end - course->start) * larger * smaller, group);
     }
 }
 
@@ -110,8 +111,8 @@ static void logistic(const struct course *course, struct group *group)
 static void soft_plus(const struct course *course, struct group *group, pair *y, pair *slope)
 {
     for (size_t i = 0; i < group->n; i++) {
-        group->x[i] = course->b * (group->hours[i] - course->half);
-        pair x = course->at_half + group->x[i];
+        group->x[i] = pair_of(course->b) * (group->hours[i] - pair_of(course->half));
+        pair x = pair_of(course->at_half) + group->x[i];
         pair_bits above = x > 0.0;
         pair e = pair_exp(-pair_abs(x)), larger = 1 / (1 + e);
         slope[i] = pair_choose(above, larger, e * larger);
@@ -124,9 +125,10 @@ static void asymmetric(const struct course *course, struct group *group)
     pair logarithm[GROUP], gone[GROUP];
     soft_plus(course, group, logarithm, gone);
     for (size_t i = 0; i < group->n; i++) {
-        pair f = pair_exp(-course->form * logarithm[i]);
-        pair scaled = (course->end - course->start) * course->form * f;
-        pair by_tail = course->at_half_by_tail + group->x[i] * course->log_b_by_tail;
+        pair f = pair_exp(pair_of(-course->form) * logarithm[i]);
+        pair scaled = pair_of((course->end - course->start) * course->form) * f;
+        pair by_tail =
+            pair_of(course->at_half_by_tail) + group->x[i] * pair_of(course->log_b_by_tail);
         group->left[i] = f;
         group->gradient[CURVE_LOG_TAIL][i] = scaled * (gone[i] * by_tail + logarithm[i]);
         set_time(course, i, scaled * gone[i], group);
@@ -136,8 +138,8 @@ static void asymmetric(const struct course *course, struct group *group)
 /* What one step of Halley's towards exp(z) + k z = u adds to z, where f = exp(z). */
 static pair halley(pair z, pair f, pair u, double k)
 {
-    pair slope = f + k, error = f + k * z - u;
-    return -error * slope / (slope * slope - 0.5 * error * f);
+    pair each = pair_of(k), slope = f + each, error = f + each * z - u;
+    return -error * slope / (slope * slope - pair_of(0.5) * error * f);
 }
 
 /* Is one of the two still on its way? A step of so much leaves less than its cube. */
@@ -153,7 +155,7 @@ static void log_left(const pair *u, size_t n, double k, pair *z, pair *f)
 {
     bool moving = true;
     for (size_t i = 0; i < n; i++) {
-        z[i] = pair_choose(u[i] > 0.0, halley(pair_of(0), pair_of(1), u[i], k), u[i] / k);
+        z[i] = pair_choose(u[i] > 0.0, halley(pair_of(0), pair_of(1), u[i], k), u[i] / pair_of(k));
         f[i] = pair_exp(z[i]);
     }
     for (int step = 0; step < 100 && moving; step++) {
@@ -165,7 +167,7 @@ static void log_left(const pair *u, size_t n, double k, pair *z, pair *f)
                 moving = true;
                 f[i] = pair_exp(z[i]);
             } else {
-                f[i] *= 1 + move * (1 + 0.5 * move);
+                f[i] *= 1 + move * (1 + pair_of(0.5) * move);
             }
         }
     }
@@ -176,18 +178,17 @@ static void monod(const struct course *course, struct group *group)
     pair y[GROUP], grown[GROUP], u[GROUP], z[GROUP];
     soft_plus(course, group, y, grown);
     for (size_t i = 0; i < group->n; i++)
-        u[i] = 1 - y[i] / course->onset;
+        u[i] = 1 - y[i] / pair_of(course->onset);
     log_left(u, group->n, course->form, z, group->left);
     for (size_t i = 0; i < group->n; i++) {
-        pair f = group->left[i], x = group->x[i];
-        pair scaled = (course->start - course->end) * f / (f + course->form); /* by u */
-        pair slope = -scaled * grown[i] / course->onset;
-        group->gradient[CURVE_LOG_TAIL][i] =
-            slope * (course->at_half_by_tail + x * course->log_b_by_tail) -
-            scaled * z[i] * course->form;
-        group->gradient[CURVE_LOG_ONSET][i] =
-            slope * (course->at_half_by_onset + x * course->log_b_by_onset) +
-            scaled * y[i] / course->onset;
+        pair f = group->left[i], x = group->x[i], k = pair_of(course->form);
+        pair c = pair_of(course->onset), range = pair_of(course->start - course->end);
+        pair scaled = range * f / (f + k); /* by u */
+        pair slope = -scaled * grown[i] / c;
+        pair by_tail = pair_of(course->at_half_by_tail) + x * pair_of(course->log_b_by_tail);
+        pair by_onset = pair_of(course->at_half_by_onset) + x * pair_of(course->log_b_by_onset);
+        group->gradient[CURVE_LOG_TAIL][i] = slope * by_tail - scaled * z[i] * k;
+        group->gradient[CURVE_LOG_ONSET][i] = slope * by_onset + scaled * y[i] / c;
         set_time(course, i, slope, group);
     }
 }
@@ -210,7 +211,7 @@ static inline void by_groups(part_left *left, size_t parameters, const struct co
         left(course, &group);
         for (size_t i = 0; i < group.n; i++) {
             size_t at = from + 2 * i;
-            pair_store(value + at, course->end + range * group.left[i]);
+            pair_store(value + at, pair_of(course->end) + pair_of(range) * group.left[i]);
             pair_store(gradient[CURVE_START] + at, group.left[i]);
             pair_store(gradient[CURVE_END] + at, 1 - group.left[i]);
             for (size_t j = CURVE_HALF; j < parameters; j++)

@@ -170,11 +170,6 @@ struct episode {
     enum anomaly_level sound; /* the highest level with a meter that is believed */
 };
 
-static const struct cellar_tank *tank_of(const struct anomaly_book *book, struct str name)
-{
-    return name.n == 0 ? NULL : cellar_tank(book->cellar, name);
-}
-
 /* The seen: entry that came after the finding began, at whose time it was no milder than now. */
 static void acknowledge(struct anomaly_finding *f, enum anomaly_level before, int64_t before_at)
 {
@@ -275,7 +270,7 @@ static struct anomaly_case case_at(const struct anomaly_run *run, const struct b
         .reading = reading,
         .at = reading != NULL ? reading->at.at : run->book->now,
         .hours = NAN,
-        .tank = reading != NULL ? tank_of(run->book, reading->where) : NULL,
+        .tank = reading != NULL ? cellar_tank(run->book->cellar, reading->where) : NULL,
         .cache = cache,
     };
     cache->has_finish = false;

@@ -314,6 +314,11 @@ static const struct row PEOPLE[] = {
          R("14 08:00", "temp: 20.0 C, by: CD") TURN("15", "16", "20.0") TURN("17", "18", "20.0")
              TURN("19", "20", "20.0") R("21 08:00", "temp: 19.0 C, by: AB"),
      "round-person:note"},
+    {"nine of ten, the one in between", "22 09:00",
+     PLAIN READINGS TURN("11", "12", "20.0") TURN("13", "14", "18.9")
+         R("15 08:00", "temp: 17.9 C, by: AB") R("16 08:00", "temp: 20.0 C, by: CD") TURN(
+             "17", "18", "20.0") TURN("19", "20", "20.0") R("21 08:00", "temp: 19.0 C, by: AB"),
+     "round-person:note"},
     {"eight of ten", "22 09:00",
      PLAIN READINGS TURN("11", "12", "18.8") R("13 08:00", "temp: 17.8 C, by: AB")
          R("14 08:00", "temp: 20.0 C, by: CD") TURN("15", "16", "18.9")

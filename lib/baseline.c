@@ -3,6 +3,7 @@
 #include "alcohol.h"
 #include "interval.h"
 #include "robust.h"
+#include "special.h"
 #include "tsv.h"
 
 #include <math.h>
@@ -22,6 +23,7 @@ const struct baseline_figure_info BASELINE_FIGURE[BASELINE_FIGURES] = {
     [BASELINE_END_TIME] = {"end_h", 1, 1},
     [BASELINE_STEADY] = {"steady_h", 1, 1},
     [BASELINE_HOURS] = {"hours", 1, 1},
+    [BASELINE_LEFT] = {"left_h", 1, 1},
     [BASELINE_GRAVITY] = {"gravity_P", 0.1, 2},
     [BASELINE_PH] = {"ph", 0.02, 3},
     [BASELINE_TEMP] = {"temp_C", 0.1, 2},
@@ -36,6 +38,11 @@ static const double WIDEST_GAP = 37;
 /* The shares gone that are told, %. */
 static const double PERCENTS[] = {0, 10, 20, 30, 40, 50, 60, 70, 80, 90, 95, 98, 100};
 enum { PERCENT_COUNT = sizeof PERCENTS / sizeof PERCENTS[0] };
+
+/* Two shares of one course are reached so far apart, at least, h; and a baseline stands for no more
+ * batches than this. */
+static const double LEAST_APART = 0.1;
+enum { MOST_BATCHES = 9 };
 
 /* Days are told up to this one. */
 enum { LAST_DAY = 60 };
@@ -144,6 +151,8 @@ static double figure_of(const struct history_batch *batch, enum baseline_by by,
     double hours = by == BASELINE_DAY ? 24 * at : hours_of_progress(batch, at);
     if (figure == BASELINE_HOURS)
         return hours;
+    if (figure == BASELINE_LEFT)
+        return hours < batch->end_hours ? batch->end_hours - hours : NAN;
     if (isnan(hours))
         return NAN;
     return figure == BASELINE_GRAVITY ? gravity_at(batch, hours) : value_at(batch, figure, hours);
@@ -269,6 +278,7 @@ struct baseline baseline_of(const struct history_list *list, struct arena *arena
     struct baseline baseline = begin(list, arena, &facts);
     add_whole(&facts, &baseline);
     add_progress(&facts, &baseline, BASELINE_HOURS);
+    add_progress(&facts, &baseline, BASELINE_LEFT);
     add_progress(&facts, &baseline, BASELINE_PH);
     add_progress(&facts, &baseline, BASELINE_TEMP);
     add_days(&facts, &baseline, BASELINE_GRAVITY, 1, LAST_DAY);
@@ -389,28 +399,39 @@ struct limit_baseline baseline_limit(const struct baseline *baseline)
     return (struct limit_baseline){end->low, end->high, true};
 }
 
-/* One batch of medians: the hours at which shares were gone. */
-static bool as_batch(const struct baseline *baseline, struct arena *arena,
+/* A batch of the baseline: from each share, the time left that lies so many spreads from its
+ * median. A file without those times has its hours since the pitch. */
+static bool as_batch(const struct baseline *baseline, double score, struct arena *arena,
                      struct history_batch *batch)
 {
     const struct baseline_row *original =
         baseline_row(baseline, BASELINE_WHOLE, BASELINE_ORIGINAL, 0);
     const struct baseline_row *end = baseline_row(baseline, BASELINE_WHOLE, BASELINE_END, 0);
-    if (original == NULL || end == NULL || !(original->median > end->median + HISTORY_NEAR_PLATO))
+    const struct baseline_row *last =
+        baseline_row(baseline, BASELINE_PROGRESS, BASELINE_HOURS, PERCENTS[PERCENT_COUNT - 1]);
+    if (original == NULL || end == NULL || last == NULL ||
+        !(original->median > end->median + HISTORY_NEAR_PLATO))
         return false;
     double *hours = arena_array(arena, PERCENT_COUNT, sizeof *hours);
-    double *left = arena_array(arena, PERCENT_COUNT, sizeof *left);
-    size_t n = 0;
-    for (size_t k = 0; k < PERCENT_COUNT; k++) {
-        const struct baseline_row *row =
+    double *share = arena_array(arena, PERCENT_COUNT, sizeof *share);
+    double near = HISTORY_NEAR_PLATO / (original->median - end->median), next = last->median;
+    size_t n = PERCENT_COUNT;
+    hours[--n] = last->median;
+    share[n] = near;
+    for (size_t k = PERCENT_COUNT - 1; k-- > 0;) {
+        const struct baseline_row *left =
+            baseline_row(baseline, BASELINE_PROGRESS, BASELINE_LEFT, PERCENTS[k]);
+        const struct baseline_row *since =
             baseline_row(baseline, BASELINE_PROGRESS, BASELINE_HOURS, PERCENTS[k]);
-        if (row == NULL)
+        if ((left == NULL && since == NULL) || 1 - PERCENTS[k] / 100 <= near)
             continue;
-        hours[n] = row->median;
-        left[n++] = PERCENTS[k] < 100 ? 1 - PERCENTS[k] / 100
-                                      : HISTORY_NEAR_PLATO / (original->median - end->median);
+        double spread = left == NULL || isnan(left->spread) ? 0 : score * left->spread;
+        double at = left == NULL ? since->median : last->median - left->median - spread;
+        hours[--n] = next = fmin(at, next - LEAST_APART);
+        share[n] = 1 - PERCENTS[k] / 100;
     }
-    if (n < 2)
+    size_t count = PERCENT_COUNT - n;
+    if (count < 2)
         return false;
     *batch = (struct history_batch){.number = STR("(baseline)"),
                                     .beer = baseline->beer,
@@ -418,23 +439,33 @@ static bool as_batch(const struct baseline *baseline, struct arena *arena,
                                     .zero = INT64_MIN,
                                     .original_plato = original->median,
                                     .end_plato = end->median,
-                                    .end_hours = hours[n - 1],
+                                    .end_hours = last->median,
                                     .steady_hours = NAN,
                                     .abv_percent = NAN};
-    batch->course = (struct remain_course){hours, left, n, hours[n - 1]};
+    batch->course = (struct remain_course){hours + n, share + n, count, last->median};
     return true;
+}
+
+/* As many batches as the baseline was made of, their scores those that so many normal values have
+ * on average (Blom 1958). */
+static void add_batches(const struct baseline *baseline, struct history *history)
+{
+    size_t n = baseline->batches < MOST_BATCHES ? baseline->batches : MOST_BATCHES;
+    for (size_t i = 0; i < n; i++) {
+        double score = special_normal_quantile(((double)i + 1 - 0.375) / ((double)n + 0.25));
+        if (as_batch(baseline, score, history->arena, &history->batches.items[history->batches.n]))
+            history->batches.n++;
+    }
 }
 
 void baselines_into_history(const struct baselines *baselines, struct history *history)
 {
+    history->capacity = baselines->beers.n * MOST_BATCHES;
     history->batches.items =
-        arena_array(history->arena, baselines->beers.n, sizeof *history->batches.items);
-    history->capacity = baselines->beers.n;
+        arena_array(history->arena, history->capacity, sizeof *history->batches.items);
     history->batches.n = 0;
     for (size_t i = 0; i < baselines->beers.n; i++)
-        if (as_batch(&baselines->beers.items[i], history->arena,
-                     &history->batches.items[history->batches.n]))
-            history->batches.n++;
+        add_batches(&baselines->beers.items[i], history);
 }
 
 /* Reading back. */

@@ -31,6 +31,7 @@ enum baseline_figure {
     BASELINE_END_TIME, /* h until it is within 0.1 P of its end */
     BASELINE_STEADY,   /* h until its days of the same gravity are enough */
     BASELINE_HOURS,    /* h, by progress */
+    BASELINE_LEFT,     /* h from there to the end, by progress */
     BASELINE_GRAVITY,  /* P, by day */
     BASELINE_PH,       /* by progress and by day, warm beer only */
     BASELINE_TEMP,     /* C, the same */
@@ -98,8 +99,8 @@ const struct baseline *baselines_find(const struct baselines *baselines, struct 
 bool baselines_read(struct baselines *baselines, struct str text, const struct cellar *cellar,
                     size_t *line, const char **why);
 
-/* What baselines say of a beer as one batch of the history and as a limit: for judging without the
- * book's earlier batches. */
+/* What baselines say of a beer as batches of the history, as many as it stands on and as far apart
+ * as its spread tells, and as a limit: for judging without the book's earlier batches. */
 void baselines_into_history(const struct baselines *baselines, struct history *history);
 struct limit_baseline baseline_limit(const struct baseline *baseline);
 

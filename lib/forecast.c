@@ -15,8 +15,9 @@ static const double READING_SD = 0.05;
 static const double FORCED_SD = 0.05;
 static const double RANGE_SD = 0.15;
 
-/* From this many earlier batches on, their ends say more than the middle of a range. */
-enum { ENOUGH_ENDS = 3 };
+/* From this many earlier batches on, their ends say more than the middle of a range; and their
+ * courses more than those of all beers of the yeast, which one or two of them only join. */
+enum { ENOUGH_ENDS = 3, ENOUGH_OWN = 3 };
 
 struct facts {
     const struct finish_context *context;
@@ -50,12 +51,13 @@ static void choose_history(struct facts *facts, const struct history *history)
     struct arena *arena = facts->context->arena;
     facts->source = FORECAST_BEER;
     facts->list = history_of_beer(history, text_of(batch->beer), batch->zero, number, arena);
-    if (facts->list.n > 0)
+    if (facts->list.n >= ENOUGH_OWN)
         return;
-    facts->source = FORECAST_YEAST;
-    facts->list = history_of_yeast(history, batch->yeast, batch->zero, number, arena);
-    if (facts->list.n == 0)
-        facts->source = FORECAST_GENERIC;
+    struct history_list kind = history_of_yeast(history, batch->yeast, batch->zero, number, arena);
+    if (facts->list.n > 0 && kind.n <= facts->list.n)
+        return;
+    facts->source = kind.n > 0 ? FORECAST_YEAST : FORECAST_GENERIC;
+    facts->list = kind;
 }
 
 static double median_end(const struct facts *facts)
@@ -202,8 +204,6 @@ struct forecast forecast_of(const struct finish_context *context, const struct f
     find_end(&facts);
     if (isnan(facts.end_plato))
         return none("no limit is known");
-    if (!(facts.range > HISTORY_NEAR_PLATO))
-        return none("the original is no higher than the limit");
     trace_course(&facts);
     double left = facts.now.left[facts.now.n - 1];
     if (left <= HISTORY_NEAR_PLATO / facts.range + 1e-9)

@@ -22,13 +22,20 @@ static const double CERTAIN_FACTOR = 2;
  * them. */
 static const double GAP_SHARE = 0.12;
 
+/* A longer gap is no worse, h. */
+static const double MOST_GAP = 72;
+
 /* For how many courses the scatter known beforehand counts. */
 static const double PRIOR_DOF = 3;
 
+/* What is left of the generic course when it has come to its end. */
+#define GENERIC_END 0.0103
+
 static const double GENERIC_HOURS[] = {0,    10,   22.3, 24.7, 29.2, 35.6, 40.9, 44.7, 48.8, 53.5,
                                        58.0, 63.2, 65.7, 69.0, 71.5, 74.0, 78.2, 83.6, 95.0};
-static const double GENERIC_LEFT[] = {1,   0.99, 0.97, 0.95, 0.9,  0.8,  0.7,  0.6,    0.5, 0.4,
-                                      0.3, 0.2,  0.15, 0.1,  0.07, 0.05, 0.03, 0.0103, 0};
+static const double GENERIC_LEFT[] = {1,    0.99, 0.97, 0.95,        0.9, 0.8,  0.7,
+                                      0.6,  0.5,  0.4,  0.3,         0.2, 0.15, 0.1,
+                                      0.07, 0.05, 0.03, GENERIC_END, 0};
 
 /* The hour at which the generic course comes to a share. */
 static double generic_hours(double left)
@@ -110,13 +117,24 @@ static double log_centre(const double *values, size_t n, double *work, double *s
 static double noise_hours(const struct remain_course *now, double noise_left)
 {
     size_t last = now->n - 1;
-    double gap = fmin(24, now->hours[last] - now->hours[last - 1]), noise = 24;
+    double gap = fmin(MOST_GAP, now->hours[last] - now->hours[last - 1]), noise = 24;
     for (size_t i = last; i > 0 && noise == 24; i--) {
         double fell = now->left[i - 1] - now->left[last];
         if (fell > 0)
             noise = fmin(24, noise_left * (now->hours[last] - now->hours[i - 1]) / fell);
     }
     return hypot(noise, GAP_SHARE * gap);
+}
+
+/* What the noise makes of the time at which the end is reached: there gravity falls slowly, and how
+ * slowly the generic course tells, stretched to the hours that are left. */
+static double end_noise_hours(const struct remain_course *now, double hours, double noise_left)
+{
+    double here = now->left[now->n - 1];
+    const struct remain_course *tail = &REMAIN_GENERIC;
+    double before = generic_hours(GENERIC_END + noise_left);
+    double rest = tail->end_hours - generic_hours(here);
+    return rest > 0 ? fmin(1, (tail->end_hours - before) / rest) * hours : 0;
 }
 
 bool remain_estimate(const struct remain_course *now, const struct remain_course *earlier,
@@ -144,13 +162,15 @@ bool remain_estimate(const struct remain_course *now, const struct remain_course
     remain->speed = told == 0 ? 1 : 1 / robust_median(slow, told, room);
     double squares, centre = log_centre(left, n, room, &squares), dof = PRIOR_DOF + (double)n - 1;
     remain->hours = exp(centre);
-    double noise = noise_hours(now, options->noise_left) / remain->hours;
+    double noise = hypot(noise_hours(now, options->noise_left),
+                         end_noise_hours(now, remain->hours, options->noise_left)) /
+                   remain->hours;
     double prior = options->prior_sd * options->prior_sd + noise * noise;
     double variance = (PRIOR_DOF * prior + squares) / dof * (1 + 1 / (double)n);
-    double sd = remain->hours * sqrt(variance);
     double t = special_t_quantile(0.5 + options->confidence / 2, dof);
-    remain->early = fmax(0, remain->hours - t * sd);
-    remain->late = remain->hours + t * sd;
+    double factor = exp(t * sqrt(variance));
+    remain->early = remain->hours / factor;
+    remain->late = remain->hours * factor;
     return true;
 }
 

@@ -27,13 +27,14 @@ struct remain_course {
 /* How much of the difference in speed is carried over to what is left (0 none, 1 all of it), and
  * how far the logarithm of the time left scatters from batch to batch before any is seen: for
  * courses of the same beer, of the same kind of yeast, and for the generic one, whose hours say
- * little. Chosen on real beers, so that intervals hold what they promise (tests/replay). */
+ * little. The shares were chosen on real beers, halves of which choose none that is better for the
+ * rest; the spreads on made-up courses, so that intervals hold what they promise (tests/replay). */
 #define REMAIN_OWN_SHARE     0.5
-#define REMAIN_OWN_SD        0.12
+#define REMAIN_OWN_SD        0.10
 #define REMAIN_KIND_SHARE    0.7
-#define REMAIN_KIND_SD       0.2
+#define REMAIN_KIND_SD       0.20
 #define REMAIN_GENERIC_SHARE 0.8
-#define REMAIN_GENERIC_SD    0.3
+#define REMAIN_GENERIC_SD    0.18
 
 /* A course of the same beer or yeast that falls four times as slowly has another trouble; a cold
  * lager may take ten times as long as the generic warm ale (common practice, no source). */
@@ -50,7 +51,8 @@ struct remain_options {
 
 struct remain {
     double hours;       /* from the last reading to the end, 0 or more */
-    double early, late; /* interval: prior spread, spread of the earlier courses, noise */
+    double early, late; /* interval, the same factor either way: prior spread, that of the earlier
+                         * courses, noise of the reading, of the gap before it and of the end */
     double speed;       /* median: above 1 it is faster than the earlier ones were here */
     size_t used;        /* earlier courses that say something here */
 };

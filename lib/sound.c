@@ -28,10 +28,6 @@ static bool raised_between(const struct batch *batch, int64_t from, int64_t to)
         if (can_raise(event->what) && event->at.at > from && event->at.at <= to)
             return true;
     }
-    for (size_t i = 0; i < batch->brews.n; i++)
-        if (batch->brews.items[i].at.set && batch->brews.items[i].at.at > from &&
-            batch->brews.items[i].at.at <= to)
-            return true;
     return false;
 }
 

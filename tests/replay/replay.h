@@ -37,6 +37,7 @@ static inline void record_free(struct record *record)
 
 /* What the brewery knows of it. */
 struct brewery {
+    const char *beer;    /* its name; NULL: "beer" */
     const char *yeast;   /* of cellar.yaml */
     double low, high;    /* terminal, P; NAN: not given */
     double warm, warmer; /* ferment, C; NAN: not given */
@@ -137,13 +138,18 @@ static inline void replay_stop(void *context)
     abort();
 }
 
+static inline const char *brewery_beer(const struct brewery *brewery)
+{
+    return brewery->beer == NULL ? "beer" : brewery->beer;
+}
+
 static inline void replay_cellar(struct replay *replay, const struct brewery *brewery)
 {
     struct buf text = buf_new(&replay->arena);
     buf_printf(&text,
                "---\ncellar: replay\nzone: UTC\ntanks:\n  FV1: {kind: fermenter}\nbeers:\n"
-               "  beer: {yeast: %s",
-               brewery->yeast);
+               "  %s: {yeast: %s",
+               brewery_beer(brewery), brewery->yeast);
     if (!isnan(brewery->high))
         buf_printf(&text, ", terminal: %.2f..%.2f P", brewery->low, brewery->high);
     if (!isnan(brewery->warm))
@@ -178,7 +184,8 @@ static inline void replay_begin(struct replay *replay, const struct brewery *bre
     replay_cellar(replay, brewery);
     replay->text = buf_new(&replay->arena);
     replay->pitch = REPLAY_PITCH - (int64_t)brewery->days_before * CIVIL_DAY;
-    buf_printf(&replay->text, "---\nbatch: %d\nbeer: beer\nbrewed: ", brewery->number);
+    buf_printf(&replay->text, "---\nbatch: %d\nbeer: %s\nbrewed: ", brewery->number,
+               brewery_beer(brewery));
     replay_time(replay, 0);
     if (!isnan(brewery->original))
         buf_printf(&replay->text, "\noriginal: %.2f P", brewery->original);

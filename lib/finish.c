@@ -180,9 +180,10 @@ static enum finish_chill judge_chill(const struct facts *facts)
     const struct sound_point *warm = last_warm(facts);
     if (!out->chill.is_cold)
         return FINISH_WARM;
+    double limit = out->limit.high_plato;
     if (warm == NULL)
-        return FINISH_CHILLED_BEFORE_END;
-    double loss = day_loss_before(facts, warm), limit = out->limit.high_plato;
+        return isnan(limit) ? FINISH_CHILLED_BEFORE_END : FINISH_CHILLED_IN_FALL;
+    double loss = day_loss_before(facts, warm);
     double top = isnan(out->original_plato) ? out->days.items[0]->plato : out->original_plato;
     if (isnan(limit))
         return judge_chill_alone(facts, warm, loss);
@@ -809,7 +810,7 @@ static void say_limit(const struct finish_context *context, const struct finish 
 static const char *const CHILL_WORDS[] = {
     [FINISH_WARM] = ". ",
     [FINISH_CHILLED_AT_END] = ", nearly at rest at its end, so cold days count. ",
-    [FINISH_CHILLED_IN_FALL] = ", while it still fell, so cold days count only at the limit. ",
+    [FINISH_CHILLED_IN_FALL] = ", not seen at rest before, so cold days count only at the limit. ",
     [FINISH_CHILLED_BEFORE_END] = ", before its end, so cold days prove nothing. ",
 };
 

@@ -178,6 +178,92 @@ static void real_beers(void **state)
         fail_msg("%zu reading plans fall short", bad);
 }
 
+/* One to three readings a day between six and ten at night, and now and then a day to three
+ * without one. */
+static void take_at_random(struct noise *noise, const struct record *record, struct taken *taken)
+{
+    double last = record->hours[record->n - 1];
+    int free_days = 0;
+    taken->n = 0;
+    for (int day = 0; day * 24.0 <= last; day++) {
+        if (free_days == 0 && noise_even(noise) < 0.12)
+            free_days = 1 + (int)(3 * noise_even(noise));
+        if (free_days > 0 && free_days-- > 0)
+            continue;
+        int count = 1 + (int)(3 * noise_even(noise));
+        for (int k = 0; k < count; k++) {
+            double hour = day * 24.0 + 16 * (k + noise_even(noise)) / count;
+            double plato = record_at(record, record->plato, hour);
+            if (hour < 2 || hour > last || isnan(plato) || taken->n == 512)
+                continue;
+            taken->hour[taken->n] = floor(hour * 60) / 60;
+            taken->plato[taken->n] = rounded(plato, 0.1);
+            taken->celsius[taken->n++] = record_at(record, record->celsius, hour);
+        }
+    }
+}
+
+/* The shared beers, each read so in many ways. */
+static void real_beers_at_random(void **state)
+{
+    (void)state;
+    enum { SEEDS = 12 };
+    static struct taken taken;
+    static double delays[64 * SEEDS];
+    char path[512];
+    const char *folder = getenv("GYLE_SERIES");
+    struct noise noise = {20261125};
+    size_t false_calls = 0, missed = 0, ended = 0, all = 0, called = 0;
+    if (folder == NULL)
+        return; /* real_beers() says so */
+    snprintf(path, sizeof path, "%s/SERIES.tsv", folder);
+    struct table index = table_read(path);
+    for (size_t row = 0; row < index.rows; row++) {
+        const char *name = table_text(&index, row, "series");
+        if (strcmp(table_text(&index, row, "liquid"), "beer") != 0)
+            continue;
+        struct record record;
+        snprintf(path, sizeof path, "%s/%s.tsv", folder, name);
+        series_read(path, &record);
+        bool ends = strncmp(table_text(&index, row, "verdict"), "finished", 8) == 0;
+        double end = ends ? told_end(table_text(&index, row, "why")) : NAN;
+        struct brewery brewery = brewery_of(name, table_number(&index, row, "start"), true);
+        for (int seed = 0; seed < SEEDS; seed++) {
+            take_at_random(&noise, &record, &taken);
+            struct outcome outcome = replay_taken(&brewery, &taken, end);
+            /* the end is told by daily readings, so a call may come up to a day before it */
+            outcome.end_hour -= 24;
+            if (is_false_call(&outcome))
+                printf("  FALSE %s: called at %.0f h\n", name, outcome.called_hour);
+            if (is_missed(&outcome) && getenv("REPLAY_MISSED"))
+                printf("  MISSED %s: %s: %s\n", name, FINISH_VERDICT[outcome.last].name,
+                       outcome.reason);
+            size_t after = 0;
+            for (size_t i = 0; i < taken.n; i++)
+                after += taken.hour[i] >= end;
+            false_calls += is_false_call(&outcome);
+            all++;
+            if (after < 6)
+                continue; /* no reader could tell */
+            missed += is_missed(&outcome);
+            ended += ends;
+            if (ends && !isnan(outcome.called_hour))
+                delays[called++] = (outcome.called_hour - end) / 24;
+        }
+        record_free(&record);
+    }
+    table_free(&index);
+    qsort(delays, called, sizeof delays[0], compare_doubles);
+    struct interval f = interval_of_rate(false_calls, all, 0.95);
+    struct interval m = interval_of_rate(missed, ended, 0.95);
+    printf("note: with limit, read at any hour, with gaps: %zu of %zu replays false (95 %%: "
+           "%.3f..%.3f), %zu of %zu missed (%.3f..%.3f), median delay %.1f days\n",
+           false_calls, all, f.low, f.high, missed, ended, m.low, m.high,
+           called == 0 ? NAN : delays[called / 2]);
+    if (false_calls > 0 || missed * 50 > ended)
+        fail_msg("%zu false, %zu missed", false_calls, missed);
+}
+
 /* Red wines under a licence: sugar in g/L as P by a tenth. They end dry, on the day that the table
  * tells (under 2 g/L and flat after), with readings every one or two days. */
 static void wines(void **state)
@@ -323,6 +409,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(real_beers),
+        cmocka_unit_test(real_beers_at_random),
         cmocka_unit_test(wines),
         cmocka_unit_test(generated_tanks),
     };

@@ -37,6 +37,9 @@ static const struct margin {
 /* A rapid test ends so much short of a full one, % of the original. */
 static const double RAPID_SHORT_PERCENT = 0.8;
 
+/* Readings are compared by this step, and so is a margin, P. */
+static const double MARGIN_STEP = 0.1;
+
 static const char UNKNOWN_LAB[] = "lab: not told";
 
 /* The widest margin of the values taken counts. */
@@ -46,6 +49,7 @@ static void widen_margin(struct limit *limit, const struct batch_forced *forced,
     if (forced->lab != LAB_UNKNOWN)
         margin = MARGINS[forced->lab][forced->method];
     double plato = margin.percent / 100 * original + margin.more_plato;
+    plato = round(plato / MARGIN_STEP) * MARGIN_STEP;
     if (limit->source == LIMIT_FORCED && plato <= limit->margin_plato)
         return;
     limit->margin_plato = plato;

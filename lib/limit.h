@@ -5,9 +5,9 @@
  *
  * A forced value's margin follows from who read it and how: the published 95 % limits of two
  * results of one laboratory (r95, with what reading the tank adds) or of two laboratories (R95),
- * in % of the original: W. Hagen and H. Schwarz for the EBC Analysis Committee, Monatsschrift fuer
- * Brauwissenschaft 52 (5/6), 94, 1999, industrial wort. The rapid method ends 0.8 % of the original
- * short of the full one there, so the beer may end lower by that.
+ * in % of the original, rounded to 0.1 P: W. Hagen and H. Schwarz for the EBC Analysis Committee,
+ * Monatsschrift fuer Brauwissenschaft 52 (5/6), 94, 1999, industrial wort. The rapid method ends
+ * 0.8 % of the original short of the full one there, so the beer may end lower by that.
  */
 #ifndef GYLE_LIMIT_H
 #define GYLE_LIMIT_H

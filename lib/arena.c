@@ -46,7 +46,7 @@ static void add_block(struct arena *arena, size_t least)
     use_block(arena, block);
 }
 
-void *arena_raw(struct arena *arena, size_t size)
+void *arena_raw_block(struct arena *arena, size_t size)
 {
     const size_t unit = sizeof(max_align_t);
     if (size > PTRDIFF_MAX - unit)
@@ -57,11 +57,6 @@ void *arena_raw(struct arena *arena, size_t size)
     void *taken = arena->next;
     arena->next += size;
     return taken;
-}
-
-void *arena_alloc(struct arena *arena, size_t size)
-{
-    return memset(arena_raw(arena, size), 0, size);
 }
 
 void *arena_array(struct arena *arena, size_t count, size_t size)

@@ -7,6 +7,7 @@
 #define GYLE_ARENA_H
 
 #include <stddef.h>
+#include <string.h>
 
 struct arena_block;
 
@@ -20,11 +21,27 @@ struct arena {
 /* An empty arena that calls exhausted(context) when the system has no more memory. */
 void arena_init(struct arena *arena, void (*exhausted)(void *), void *context);
 
-/* size bytes, zeroed, aligned for any type. Never NULL. */
-void *arena_alloc(struct arena *arena, size_t size);
+/* size bytes, aligned for any type, with a new block where there is no room in this one. */
+void *arena_raw_block(struct arena *arena, size_t size);
 
-/* The same, but not zeroed; for large buffers that are filled at once. */
-void *arena_raw(struct arena *arena, size_t size);
+/* size bytes, not zeroed, aligned for any type; for what is filled at once. Never NULL. Inline,
+ * since a file read takes memory for each of its scalars. */
+static inline void *arena_raw(struct arena *arena, size_t size)
+{
+    const size_t unit = sizeof(max_align_t);
+    size_t rounded = (size + unit - 1) / unit * unit;
+    if (arena->block == NULL || rounded < size || rounded > (size_t)(arena->end - arena->next))
+        return arena_raw_block(arena, size);
+    void *taken = arena->next;
+    arena->next += rounded;
+    return taken;
+}
+
+/* The same, zeroed. */
+static inline void *arena_alloc(struct arena *arena, size_t size)
+{
+    return memset(arena_raw(arena, size), 0, size);
+}
 
 /* arena_alloc() for count things of size bytes; a product too large for size_t counts as exhausted.
  */

@@ -261,6 +261,52 @@ struct keys_context cellar_context(const struct cellar *cellar, struct arena *ar
     return context;
 }
 
+/* The name of an entry of a LIST of structs that begin with their node. */
+static struct str name_in(const void *items, size_t i, size_t size)
+{
+    const struct doc_node *node;
+    memcpy(&node, (const char *)items + i * size, sizeof node);
+    return name_of(node);
+}
+
+/* FNV-1a. */
+static size_t hash_of(struct str name)
+{
+    uint32_t hash = 2166136261u;
+    for (size_t i = 0; i < name.n; i++)
+        hash = (hash ^ (unsigned char)name.p[i]) * 16777619u;
+    return hash;
+}
+
+/* Where a name stands in the table, or the free place where it would. */
+static size_t find_place(const struct cellar_names *names, const void *items, size_t size,
+                         struct str name)
+{
+    size_t at = hash_of(name) & names->mask;
+    while (names->places[at] != 0 && !str_eq(name_in(items, names->places[at] - 1, size), name))
+        at = (at + 1) & names->mask;
+    return at;
+}
+
+/* Of two entries of one name the first is found. */
+static void sort_names(struct cellar_names *names, struct arena *arena, const void *items, size_t n,
+                       size_t size)
+{
+    size_t room = 8;
+    while (room < 2 * n)
+        room *= 2;
+    names->mask = room - 1;
+    names->places = arena_array(arena, room, sizeof *names->places);
+    for (size_t i = 0; i < n; i++) {
+        size_t at = find_place(names, items, size, name_in(items, i, size));
+        if (names->places[at] == 0)
+            names->places[at] = (uint32_t)i + 1;
+    }
+}
+
+#define SORT(names, arena, list)                                                                   \
+    sort_names(names, arena, (list).items, (list).n, sizeof *(list).items)
+
 struct cellar *cellar_read(struct arena *arena, const struct source *source,
                            const struct doc_node *root, const char *zone_folder,
                            struct diags *diags)
@@ -272,47 +318,53 @@ struct cellar *cellar_read(struct arena *arena, const struct source *source,
     struct keys_context context = cellar_context(cellar, arena, source, diags);
     keys_fill(&context, &CELLAR_KEYS, root, cellar);
     read_by_quantity(cellar, &context);
+    SORT(&cellar->tank_names, arena, cellar->tanks);
+    SORT(&cellar->beer_names, arena, cellar->beers);
+    SORT(&cellar->meter_names, arena, cellar->meters);
+    SORT(&cellar->check_names, arena, cellar->checks);
     return cellar;
 }
 
-/* Finds an entry of a LIST of structs that begin with their node. */
-static const void *find(const void *items, size_t n, size_t size, struct str name)
+/* A cellar that was not read has no table of names. */
+static const void *find(const struct cellar_names *names, const void *items, size_t n, size_t size,
+                        struct str name)
 {
-    for (size_t i = 0; i < n; i++) {
-        const char *item = (const char *)items + i * size;
-        const struct doc_node *node;
-        memcpy(&node, item, sizeof node);
-        if (str_eq(name_of(node), name))
-            return item;
+    if (names->places != NULL) {
+        size_t place = names->places[find_place(names, items, size, name)];
+        return place == 0 ? NULL : (const char *)items + (place - 1) * size;
     }
+    for (size_t i = 0; i < n; i++)
+        if (str_eq(name_in(items, i, size), name))
+            return (const char *)items + i * size;
     return NULL;
 }
 
-#define FIND(list, name) find((list).items, (list).n, sizeof *(list).items, name)
+#define FIND(names, list, name) find(names, (list).items, (list).n, sizeof *(list).items, name)
 
 const struct cellar_tank *cellar_tank(const struct cellar *cellar, struct str name)
 {
-    return FIND(cellar->tanks, name);
+    return FIND(&cellar->tank_names, cellar->tanks, name);
 }
 
 const struct cellar_beer *cellar_beer(const struct cellar *cellar, struct str name)
 {
-    return FIND(cellar->beers, name);
+    return FIND(&cellar->beer_names, cellar->beers, name);
 }
 
 const struct cellar_meter *cellar_meter(const struct cellar *cellar, struct str name)
 {
-    return FIND(cellar->meters, name);
+    return FIND(&cellar->meter_names, cellar->meters, name);
 }
 
 const struct cellar_check *cellar_check(const struct cellar *cellar, struct str name)
 {
-    return FIND(cellar->checks, name);
+    return FIND(&cellar->check_names, cellar->checks, name);
 }
 
 const struct cellar_import *cellar_import(const struct cellar *cellar, struct str name)
 {
-    return FIND(cellar->imports, name);
+    const struct cellar_names none = {NULL, 0};
+    return FIND(&none, cellar->imports, name);
 }
 
 struct names {

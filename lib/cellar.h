@@ -102,6 +102,12 @@ struct cellar_import {
     const struct doc_node *by, *note;
 };
 
+/* The names of a list, found by their hash; the module's own. */
+struct cellar_names {
+    uint32_t *places; /* of the list's entries, from 1; 0: free */
+    size_t mask;
+};
+
 struct cellar {
     const struct doc_node *node;
     const struct source *source;
@@ -117,6 +123,7 @@ struct cellar {
     LIST(struct cellar_check) checks;
     LIST(struct cellar_plan) planned;
     LIST(struct cellar_import) imports;
+    struct cellar_names tank_names, beer_names, meter_names, check_names;
 };
 
 extern const struct key_table CELLAR_KEYS;

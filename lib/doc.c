@@ -113,10 +113,13 @@ bool doc_is_null(const struct doc_node *node)
 {
     if (node->kind != DOC_SCALAR || node->style != DOC_PLAIN)
         return false;
-    if (node->text.n > strlen("null"))
+    if (node->text.n == 0)
+        return true;
+    char c = node->text.p[0];
+    if (c != '~' && c != 'n' && c != 'N')
         return false;
-    return node->text.n == 0 || str_is(node->text, "~") || str_is(node->text, "null") ||
-           str_is(node->text, "Null") || str_is(node->text, "NULL");
+    return str_is(node->text, "~") || str_is(node->text, "null") || str_is(node->text, "Null") ||
+           str_is(node->text, "NULL");
 }
 
 static struct place place_of(struct reader *r, yaml_mark_t mark)
@@ -283,11 +286,9 @@ static void report_parser_error(struct reader *r)
 /* Hangs a new node into the list, mapping or document that is open. */
 static struct doc_node *add_node(struct reader *r, enum doc_kind kind, struct cursor at)
 {
-    struct doc_node *node = arena_alloc(r->arena, sizeof *node);
-    node->kind = (uint8_t)kind;
-    node->start = (uint32_t)at.byte;
-    node->line = at.line;
-    node->column = at.column;
+    struct doc_node *node = arena_raw(r->arena, sizeof *node);
+    *node = (struct doc_node){
+        .kind = (uint8_t)kind, .start = (uint32_t)at.byte, .line = at.line, .column = at.column};
     if (r->depth == 0) {
         (*r->last_doc)->root = node;
         return node;
@@ -308,17 +309,22 @@ static struct doc_node *add_node(struct reader *r, enum doc_kind kind, struct cu
     return node;
 }
 
-static bool has_properties(struct reader *r, const yaml_char_t *anchor, const yaml_char_t *tag,
-                           yaml_mark_t mark)
+static bool refuse_properties(struct reader *r, const yaml_char_t *anchor, yaml_mark_t mark)
 {
     if (anchor != NULL)
         refuse(
             r, mark, RULE_PLAIN_YAML,
             "to YAML, & begins an anchor, which is not used here: put the value in double quotes");
-    else if (tag != NULL)
+    else
         refuse(r, mark, RULE_PLAIN_YAML,
                "to YAML, ! begins a tag, which is not used here: put the value in double quotes");
-    return anchor != NULL || tag != NULL;
+    return true;
+}
+
+static inline bool has_properties(struct reader *r, const yaml_char_t *anchor,
+                                  const yaml_char_t *tag, const yaml_mark_t *mark)
+{
+    return (anchor != NULL || tag != NULL) && refuse_properties(r, anchor, *mark);
 }
 
 static bool awaits_key(const struct reader *r)
@@ -350,7 +356,7 @@ static size_t block_text_end(struct str text, size_t start, size_t end)
 
 static void add_scalar(struct reader *r, const yaml_event_t *event)
 {
-    if (has_properties(r, event->data.scalar.anchor, event->data.scalar.tag, event->start_mark))
+    if (has_properties(r, event->data.scalar.anchor, event->data.scalar.tag, &event->start_mark))
         return;
     bool is_key = awaits_key(r);
     struct cursor start = locate(r, &event->start_mark);
@@ -358,17 +364,18 @@ static void add_scalar(struct reader *r, const yaml_event_t *event)
     struct cursor end = locate(r, &event->end_mark);
     yaml_scalar_style_t style = event->data.scalar.style;
     node->end = (uint32_t)end.byte;
-    node->many_lines = style == YAML_PLAIN_SCALAR_STYLE && end.line != start.line;
-    node->omitted = style == YAML_PLAIN_SCALAR_STYLE && event->data.scalar.length == 0;
-    node->style = DOC_QUOTED;
-    if (style == YAML_PLAIN_SCALAR_STYLE)
+    if (style == YAML_PLAIN_SCALAR_STYLE) {
         node->style = DOC_PLAIN;
-    if (style == YAML_LITERAL_SCALAR_STYLE || style == YAML_FOLDED_SCALAR_STYLE) {
+        node->many_lines = end.line != start.line;
+        node->omitted = event->data.scalar.length == 0;
+    } else if (style == YAML_LITERAL_SCALAR_STYLE || style == YAML_FOLDED_SCALAR_STYLE) {
         node->style = DOC_BLOCK_TEXT;
         node->end = (uint32_t)block_text_end(r->source->text, start.byte, end.byte);
+    } else {
+        node->style = DOC_QUOTED;
     }
     node->text = scalar_text(r, event, start.byte, node->end);
-    if (is_key && node->style == DOC_PLAIN && str_is(node->text, "<<"))
+    if (is_key && node->style == DOC_PLAIN && node->text.n == 2 && str_is(node->text, "<<"))
         refuse(r, event->start_mark, RULE_PLAIN_YAML,
                "merge keys (<<) are not used: write the keys out");
 }
@@ -437,13 +444,13 @@ static void take(struct reader *r, const yaml_event_t *event)
         break;
     case YAML_SEQUENCE_START_EVENT:
         if (!has_properties(r, event->data.sequence_start.anchor, event->data.sequence_start.tag,
-                            event->start_mark))
+                            &event->start_mark))
             open_node(r, DOC_LIST, event->data.sequence_start.style == YAML_FLOW_SEQUENCE_STYLE,
                       event->start_mark);
         break;
     case YAML_MAPPING_START_EVENT:
         if (!has_properties(r, event->data.mapping_start.anchor, event->data.mapping_start.tag,
-                            event->start_mark))
+                            &event->start_mark))
             open_node(r, DOC_MAP, event->data.mapping_start.style == YAML_FLOW_MAPPING_STYLE,
                       event->start_mark);
         break;

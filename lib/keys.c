@@ -3,16 +3,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-struct str text_of(const struct doc_node *node)
-{
-    return node == NULL ? (struct str){"", 0} : node->text;
-}
-
-struct str name_of(const struct doc_node *node)
-{
-    return node == NULL ? (struct str){"", 0} : text_of(node->key);
-}
-
 int keys_word(struct str word, const char *const *words)
 {
     for (int i = 0; words[i] != NULL; i++)
@@ -520,14 +510,15 @@ static void read_null(const struct keys_context *c, const struct key *key,
         diag_add(c->diags, at(c, value->key), RULE_MISSING_KEY, "%s must have a value", key->name);
 }
 
-/* The table's row for a name. Keys mostly stand in the table's order, so the search starts at hint.
+/* The table's row for a name, which is not empty. Keys mostly stand in the table's order, so the
+ * search starts at hint.
  */
 static const struct key *find_key(const struct key_table *table, struct str name, size_t hint)
 {
     size_t at = hint < table->count ? hint : 0;
     for (size_t i = 0; i < table->count; i++) {
         const struct key *key = &table->keys[at];
-        if (str_is(name, key->name))
+        if (name.p[0] == key->name[0] && str_is(name, key->name))
             return key;
         if (++at == table->count)
             at = 0;

@@ -111,9 +111,15 @@ void keys_read_range(const struct keys_context *context, const struct doc_node *
 int keys_word(struct str word, const char *const *words);
 
 /* node->text, or an empty slice for NULL. */
-struct str text_of(const struct doc_node *node);
+static inline struct str text_of(const struct doc_node *node)
+{
+    return node == NULL ? (struct str){"", 0} : node->text;
+}
 
 /* The name of an entry of a named mapping. */
-struct str name_of(const struct doc_node *node);
+static inline struct str name_of(const struct doc_node *node)
+{
+    return text_of(node == NULL ? NULL : node->key);
+}
 
 #endif

@@ -149,6 +149,8 @@ const struct quantity_unit *quantity_unit_of(struct str name, enum quantity quan
 
 const struct quantity_unit *quantity_library_unit(enum quantity quantity)
 {
+    if (QUANTITIES[quantity].unit[0] == '\0')
+        return NULL;
     for (size_t i = 0; i < QUANTITY_UNIT_COUNT; i++)
         if (QUANTITY_UNITS[i].quantity == quantity &&
             strcmp(QUANTITY_UNITS[i].name, QUANTITIES[quantity].unit) == 0)
@@ -245,6 +247,10 @@ static enum quantity_status read_unit(struct str text, enum quantity quantity,
         *unit = house != NULL ? house : quantity_library_unit(quantity);
         if (house == NULL && !QUANTITIES[quantity].unit_optional)
             return QUANTITY_UNIT_MISSING;
+        return QUANTITY_OK;
+    }
+    if (house != NULL && text.p[0] == house->name[0] && str_is(text, house->name)) {
+        *unit = house;
         return QUANTITY_OK;
     }
     const struct quantity_unit *named = find(text, quantity);

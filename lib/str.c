@@ -8,11 +8,6 @@ struct str str_of(const char *text)
     return (struct str){text == NULL ? "" : text, text == NULL ? 0 : strlen(text)};
 }
 
-bool str_eq(struct str a, struct str b)
-{
-    return a.n == b.n && (a.n == 0 || memcmp(a.p, b.p, a.n) == 0);
-}
-
 /* Mostly the first bytes differ, so this is quicker than by the text's length. */
 bool str_is(struct str s, const char *text)
 {
@@ -69,15 +64,6 @@ struct str str_trim(struct str s)
     while (s.n > 0 && is_blank(s.p[s.n - 1]))
         s.n--;
     return s;
-}
-
-struct str str_cut(struct str s, size_t from, size_t to)
-{
-    if (to > s.n)
-        to = s.n;
-    if (from > to)
-        from = to;
-    return (struct str){from == 0 ? s.p : s.p + from, to - from};
 }
 
 struct str str_copy(struct arena *arena, struct str s)

@@ -12,6 +12,7 @@
 #include <stddef.h>
 #include <stdint.h>
 #include <stdio.h>
+#include <string.h>
 
 struct str {
     const char *p;
@@ -29,14 +30,24 @@ struct str {
 #define STR_ARG(s)   (int)(s).n, (s).p
 
 struct str str_of(const char *text); /* NULL gives an empty slice */
-bool str_eq(struct str a, struct str b);
+static inline bool str_eq(struct str a, struct str b)
+{
+    return a.n == b.n && (a.n == 0 || memcmp(a.p, b.p, a.n) == 0);
+}
 bool str_is(struct str s, const char *text);
 bool str_is_nocase(struct str s, const char *text); /* ASCII letters only */
 int str_cmp(struct str a, struct str b);            /* byte order; a prefix comes first */
 bool str_starts(struct str s, const char *prefix);
 bool str_ends(struct str s, const char *suffix);
 struct str str_trim(struct str s); /* without blanks, tabs, CR and LF at both ends */
-struct str str_cut(struct str s, size_t from, size_t to);
+static inline struct str str_cut(struct str s, size_t from, size_t to)
+{
+    if (to > s.n)
+        to = s.n;
+    if (from > to)
+        from = to;
+    return (struct str){from == 0 ? s.p : s.p + from, to - from};
+}
 struct str str_copy(struct arena *arena, struct str s); /* NUL follows the copy */
 
 /* Takes the text before the first sep off *rest and returns it; all of it when there is none.

@@ -10,6 +10,7 @@
 #   make install         PREFIX=/usr/local DESTDIR=: filters, manual, completion, example book
 #   make uninstall       the same PREFIX and DESTDIR
 #   make analyze         gcc -fanalyzer, clang-tidy, cppcheck, shellcheck, mandoc -T lint
+#   make tsan            let threads read books under the thread sanitizer
 #   make coverage        lines and branches of each module that the tests reach
 #   make mutate          SAMPLE=100: change the judgement at so many places; which changes no test tells
 #   make matrix          build and test with each compiler, level and C library that is here
@@ -54,9 +55,9 @@ YAML_CFLAGS = $(shell $(PKG_CONFIG) --cflags yaml-0.1)
 YAML_LIBS   = $(shell $(PKG_CONFIG) --libs yaml-0.1)
 TEST_LIBS   = $(shell $(PKG_CONFIG) --libs cmocka)
 
-ALL_CFLAGS  = -std=c11 -D_POSIX_C_SOURCE=200809L -DGYLE_VERSION='"$(VERSION)"' -Ilib \
+ALL_CFLAGS  = -std=c11 -pthread -D_POSIX_C_SOURCE=200809L -DGYLE_VERSION='"$(VERSION)"' -Ilib \
               $(WARN) $(HARDEN) $(REPEAT) $(CPPFLAGS) $(CFLAGS) $(SANITIZE) $(YAML_CFLAGS)
-ALL_LDFLAGS = $(LDHARDEN) $(CFLAGS) $(SANITIZE) $(LDFLAGS)
+ALL_LDFLAGS = -pthread $(LDHARDEN) $(CFLAGS) $(SANITIZE) $(LDFLAGS)
 
 LIB_SRC  = $(wildcard lib/*.c)
 CMD_SRC  = $(wildcard cmd/*.c)
@@ -74,7 +75,7 @@ TEST_BIN = $(TEST_SRC:%.c=$(BUILD)/%) $(FUZZ_SRC:%.c=$(BUILD)/%)
 
 .PHONY: all demo check check-run check-headers check-asan check-clang check-valgrind check-all seeded \
         torture bench fuzz install uninstall format clean deps-build deps-test tests completion \
-        analyze coverage mutate matrix reproducible machine deb rehearse
+        analyze coverage mutate matrix reproducible machine deb rehearse tsan
 
 .DELETE_ON_ERROR:
 .SECONDARY:
@@ -193,7 +194,7 @@ uninstall:
 	for file in $(BOOK); do rm -f '$(BOOK_DIR)'/$${file#examples/}; done
 	if [ -d '$(SHARE)/doc/gyle' ]; then find '$(SHARE)/doc/gyle' -depth -type d -empty -delete; fi
 
-analyze coverage mutate matrix reproducible machine deb:
+analyze coverage mutate matrix reproducible machine deb tsan:
 	@tests/release/$@
 rehearse: all completion
 	@tests/release/install

@@ -19,6 +19,7 @@ struct run {
     struct staged staged;
     struct arena texts; /* of the file whose lines are shown */
     bool from_index, list_rules, errors_only;
+    long jobs;
     const char *name, *schema;
     struct cli_texts levels;
 };
@@ -46,6 +47,12 @@ static bool begin(struct run *run, struct diags *diags)
     return true;
 }
 
+static size_t processors(void)
+{
+    long n = sysconf(_SC_NPROCESSORS_ONLN);
+    return n < 1 ? 1 : (size_t)n;
+}
+
 static bool check_book(struct run *run)
 {
     struct cli *cli = &run->cli;
@@ -55,6 +62,7 @@ static bool check_book(struct run *run)
     run->survey.check = &run->check;
     run->survey.book = &run->book;
     run->survey.name = run->name;
+    run->survey.threads = run->jobs > 0 ? (size_t)run->jobs : processors();
     if (cli_whole_book(cli))
         survey_book(&run->survey);
     else
@@ -177,6 +185,8 @@ int main(int argc, char **argv)
         {0, "rules", NULL, "list the rules", CLI_FLAG, &run.list_rules},
         {0, "schema", "KIND", "print the JSON Schema of batch, cellar or plant", CLI_TEXT,
          &run.schema},
+        {'j', "jobs", "N", "read the book by N threads; without it, one for each processor",
+         CLI_NUMBER, &run.jobs},
         {0, "errors-only", NULL, "leave warnings out", CLI_FLAG, &run.errors_only},
     };
     const struct cli_program program = {

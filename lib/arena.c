@@ -116,6 +116,23 @@ void arena_reset(struct arena *arena)
     use_block(arena, keep);
 }
 
+/* Behind the block in use, whose free room is not lost. */
+void arena_adopt(struct arena *arena, struct arena *other)
+{
+    if (arena->block == NULL) {
+        arena->block = other->block;
+        arena->next = other->next;
+        arena->end = other->end;
+    } else if (other->block != NULL) {
+        struct arena_block *last = other->block;
+        while (last->older != NULL)
+            last = last->older;
+        last->older = arena->block->older;
+        arena->block->older = other->block;
+    }
+    arena_init(other, other->exhausted, other->context);
+}
+
 void arena_free(struct arena *arena)
 {
     free_older(arena->block);

@@ -57,6 +57,9 @@ char *arena_copy(struct arena *arena, const char *text, size_t n);
 /* Forgets everything but keeps the largest block for the next use. */
 void arena_reset(struct arena *arena);
 
+/* Takes over what another arena holds, which is empty afterwards: it lives as long as this one. */
+void arena_adopt(struct arena *arena, struct arena *other);
+
 /* Gives all memory back to the system. The arena is as after arena_init(). */
 void arena_free(struct arena *arena);
 

@@ -246,38 +246,35 @@ static struct check_place kept_place(const struct str *file, const struct doc_no
     return (struct check_place){file, node->line, node->column};
 }
 
-static void add_stays(struct check *check, const struct batch *batch, const struct str *file)
+static void add_stays(struct check *check, const struct batch *batch, const struct str *file,
+                      const struct check_batch *added)
 {
     for (size_t i = 0; i < batch->stays.n; i++) {
         const struct batch_stay *stay = &batch->stays.items[i];
         const struct cellar_tank *tank = cellar_tank(check->cellar, stay->tank);
         if (tank == NULL || stay->to < stay->from)
             continue;
-        if (check->stay_count == check->stay_capacity)
-            check->stays =
-                arena_grow(check->arena, check->stays, &check->stay_capacity, sizeof *check->stays);
-        check->stays[check->stay_count++] = (struct check_stay){
+        struct check_stay *kept = chain_add(&check->stays, check->arena, sizeof *kept);
+        *kept = (struct check_stay){
             .from = stay->from,
             .to = stay->to,
             .place = kept_place(file, stay->entry->node),
-            .batch = (uint32_t)check->batch_count,
+            .batch = added,
             .tank = (uint32_t)(tank - check->cellar->tanks.items),
         };
     }
 }
 
-static void add_use(struct check *check, const struct str *file, const struct doc_node *number,
-                    const struct figure *volume, bool is_part)
+static void add_use(struct check *check, const struct str *file, const struct check_batch *batch,
+                    const struct doc_node *number, const struct figure *volume, bool is_part)
 {
     if (number == NULL)
         return;
-    if (check->use_count == check->use_capacity)
-        check->uses =
-            arena_grow(check->arena, check->uses, &check->use_capacity, sizeof *check->uses);
-    check->uses[check->use_count++] = (struct check_use){
+    struct check_use *use = chain_add(&check->uses, check->arena, sizeof *use);
+    *use = (struct check_use){
         .number = str_copy(check->arena, number->text),
         .place = kept_place(file, number),
-        .batch = (uint32_t)check->batch_count,
+        .batch = batch,
         .is_part = is_part,
         .volume_hl = figure_is_exact(volume) ? volume->value : NAN,
     };
@@ -288,29 +285,29 @@ static void add_batch(struct check *check, const struct batch *batch, const stru
 {
     if (batch->number == NULL)
         return;
-    add_stays(check, batch, file);
-    for (size_t i = 0; i < batch->of.n; i++)
-        add_use(check, file, batch->of.items[i].batch, &batch->of.items[i].volume, true);
-    for (size_t i = 0; i < batch->events.n; i++)
-        if (batch->events.items[i].what == EVENT_KRAUSEN)
-            add_use(check, file, batch->events.items[i].batch, &batch->events.items[i].volume,
-                    false);
-    if (check->batch_count == check->batch_capacity)
-        check->batches = arena_grow(check->arena, check->batches, &check->batch_capacity,
-                                    sizeof *check->batches);
-    check->batches[check->batch_count++] = (struct check_batch){
+    struct check_batch *added = chain_add(&check->batches, check->arena, sizeof *added);
+    *added = (struct check_batch){
         .number = str_copy(check->arena, batch->number->text),
         .place = kept_place(file, batch->number),
         .volume_hl = figure_is_exact(&batch->volume) ? batch->volume.value : NAN,
         .reported = reported,
         .replaces = reported && check->replaces,
     };
+    add_stays(check, batch, file, added);
+    for (size_t i = 0; i < batch->of.n; i++)
+        add_use(check, file, added, batch->of.items[i].batch, &batch->of.items[i].volume, true);
+    for (size_t i = 0; i < batch->events.n; i++)
+        if (batch->events.items[i].what == EVENT_KRAUSEN)
+            add_use(check, file, added, batch->events.items[i].batch,
+                    &batch->events.items[i].volume, false);
 }
 
 void check_sum_up(struct check *check, const struct book_file *file, bool reported)
 {
+    if (file->batches.n == 0)
+        return;
     struct str *name = arena_alloc(check->arena, sizeof *name);
-    *name = str_copy(check->arena, file->source.name);
+    *name = file->source.name;
     for (size_t i = 0; i < file->batches.n; i++)
         add_batch(check, file->batches.items[i], name, reported);
 }
@@ -333,4 +330,11 @@ void check_file(struct check *check, const struct book *book, struct arena *aren
     for (size_t i = 0; i < file->cellars.n; i++)
         check_cellar(check, file->cellars.items[i]);
     check_sum_up(check, file, true);
+}
+
+void check_join(struct check *check, struct check *more)
+{
+    chain_join(&check->batches, &more->batches);
+    chain_join(&check->stays, &more->stays);
+    chain_join(&check->uses, &more->uses);
 }

@@ -2,15 +2,16 @@
  * The rules of gyle-validate that lie beyond the reading of a document: how a file begins and ends,
  * what a batch or a plant log says that cannot be, and what the files of a book say of each other.
  *
- * Files are checked one by one and may be forgotten afterwards: of each batch only a summary is
- * kept, which the rules across files use at the end. Findings go to the diags of the book handed
- * over.
+ * Files are checked one by one and may be forgotten afterwards, but for their names: of each batch
+ * only a summary is kept, which the rules across files use at the end. Findings go to the diags of
+ * the book handed over.
  */
 #ifndef GYLE_CHECK_H
 #define GYLE_CHECK_H
 
 #include "arena.h"
 #include "book.h"
+#include "chain.h"
 #include "diag.h"
 #include "str.h"
 
@@ -30,21 +31,22 @@ struct check_batch {
     double volume_hl; /* NAN when not told */
     bool reported;    /* findings about it are wanted */
     bool replaces;    /* it stands for those of the same number that are not reported */
+    bool gone;        /* replaced by one that is reported */
 };
 
 /* One stay of one batch in one tank of the cellar. */
 struct check_stay {
     int64_t from, to;
     struct check_place place;
-    uint32_t batch; /* index of check.batches */
-    uint32_t tank;  /* index of the cellar's tanks */
+    const struct check_batch *batch;
+    uint32_t tank; /* index of the cellar's tanks */
 };
 
 /* A batch that another one names: a part of a blend, or krausen. */
 struct check_use {
     struct str number;
     struct check_place place;
-    uint32_t batch; /* the one that names it */
+    const struct check_batch *batch; /* the one that names it */
     bool is_part;
     double volume_hl;
 };
@@ -65,12 +67,9 @@ struct check {
     struct str_list removed; /* numbers that the book had and may have no more */
 
     /* The module's own. */
-    struct check_batch *batches;
-    struct check_stay *stays;
-    struct check_use *uses;
-    size_t batch_count, batch_capacity;
-    size_t stay_count, stay_capacity;
-    size_t use_count, use_capacity;
+    struct chain batches; /* of struct check_batch */
+    struct chain stays;   /* of struct check_stay */
+    struct chain uses;    /* of struct check_use */
     struct str_list needles;
     bool has_needles;
 };
@@ -95,6 +94,10 @@ void check_remove(struct check *check, struct str number);
  * readings at a file's end are left aside. Findings in it go nowhere. */
 void check_other(struct check *check, const struct book *book, struct arena *arena,
                  struct source source);
+
+/* Takes over the summaries of another check of the same book, as if its files had been checked
+ * after those here. Its arena must outlive this check. */
+void check_join(struct check *check, struct check *more);
 
 /* The rules across files, when all are there. */
 void check_end(struct check *check);

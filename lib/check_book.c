@@ -28,9 +28,8 @@ static int compare_numbers(const void *left, const void *right)
 
 /* The batches that count, by number. */
 struct numbers {
-    const struct check_batch **items;
+    struct check_batch **items;
     size_t n;
-    bool *gone; /* by index of check.batches: replaced by one that is reported */
 };
 
 static void report(const struct check *check, const struct check_place *at, enum rule rule,
@@ -56,24 +55,23 @@ static const char *shown(const struct check *check, struct str text)
 
 static struct numbers sort_numbers(const struct check *check)
 {
-    struct numbers sorted = {
-        .items = arena_array(check->arena, check->batch_count + 1, sizeof *sorted.items),
-        .gone = arena_array(check->arena, check->batch_count + 1, sizeof *sorted.gone),
-    };
-    for (size_t i = 0; i < check->batch_count; i++)
-        sorted.items[i] = &check->batches[i];
-    if (check->batch_count > 1)
-        qsort(sorted.items, check->batch_count, sizeof *sorted.items, compare_numbers);
-    for (size_t i = 0, k; i < check->batch_count; i = k) {
+    size_t n = check->batches.n, filled = 0;
+    struct numbers sorted = {arena_array(check->arena, n, sizeof *sorted.items), 0};
+    struct check_batch *batch;
+    for (struct chain_walk walk = chain_begin(&check->batches);
+         (batch = chain_next(&walk, sizeof *batch)) != NULL;)
+        sorted.items[filled++] = batch;
+    if (n > 1)
+        qsort(sorted.items, n, sizeof *sorted.items, compare_numbers);
+    for (size_t i = 0, k; i < n; i = k) {
         bool replaced = false;
         struct str number = sorted.items[i]->number;
-        for (k = i; k < check->batch_count && str_eq(sorted.items[k]->number, number); k++)
+        for (k = i; k < n && str_eq(sorted.items[k]->number, number); k++)
             replaced = replaced || sorted.items[k]->replaces;
         for (size_t m = i; m < k; m++) {
-            const struct check_batch *batch = sorted.items[m];
-            if (replaced && !batch->reported)
-                sorted.gone[batch - check->batches] = true;
-            else
+            batch = sorted.items[m];
+            batch->gone = replaced && !batch->reported;
+            if (!batch->gone)
                 sorted.items[sorted.n++] = batch;
         }
     }
@@ -102,7 +100,8 @@ static void check_numbers(const struct check *check, const struct numbers *sorte
 
 static int compare_stays(const void *left, const void *right)
 {
-    const struct check_stay *a = left, *b = right;
+    const struct check_stay *a = *(const struct check_stay *const *)left;
+    const struct check_stay *b = *(const struct check_stay *const *)right;
     if (a->tank != b->tank)
         return a->tank < b->tank ? -1 : 1;
     if (a->from != b->from)
@@ -114,8 +113,7 @@ static int compare_stays(const void *left, const void *right)
 static void report_overlap(const struct check *check, const struct check_stay *a,
                            const struct check_stay *b)
 {
-    const struct check_batch *first = &check->batches[a->batch],
-                             *second = &check->batches[b->batch];
+    const struct check_batch *first = a->batch, *second = b->batch;
     char from[CIVIL_TEXT_SIZE], to[CIVIL_TEXT_SIZE];
     const char *tank = shown(check, name_of(check->cellar->tanks.items[b->tank].node));
     civil_minute(check->cellar->zone, b->from, from);
@@ -143,15 +141,19 @@ static void report_overlap(const struct check *check, const struct check_stay *a
     report(check, &here->place, RULE_OCCUPATION, text.p);
 }
 
-static void check_occupation(const struct check *check, const bool *gone)
+static void check_occupation(const struct check *check)
 {
-    const struct check_stay *holder = NULL;
-    if (check->stay_count > 1)
-        qsort(check->stays, check->stay_count, sizeof *check->stays, compare_stays);
-    for (size_t i = 0; i < check->stay_count; i++) {
-        const struct check_stay *stay = &check->stays[i];
-        if (gone[stay->batch])
-            continue;
+    const struct check_stay *holder = NULL, *stay;
+    const struct check_stay **sorted = arena_array(check->arena, check->stays.n, sizeof *sorted);
+    size_t n = 0;
+    for (struct chain_walk walk = chain_begin(&check->stays);
+         (stay = chain_next(&walk, sizeof *stay)) != NULL;)
+        if (!stay->batch->gone)
+            sorted[n++] = stay;
+    if (n > 1)
+        qsort(sorted, n, sizeof *sorted, compare_stays);
+    for (size_t i = 0; i < n; i++) {
+        stay = sorted[i];
         if (holder != NULL && holder->tank == stay->tank && stay->from < holder->to)
             report_overlap(check, holder, stay);
         if (holder == NULL || holder->tank != stay->tank || stay->to > holder->to)
@@ -184,23 +186,24 @@ static void report_unknown(const struct check *check, const struct check_use *us
 
 static int compare_uses(const void *left, const void *right)
 {
-    const struct check_use *a = left, *b = right;
+    const struct check_use *a = *(const struct check_use *const *)left;
+    const struct check_use *b = *(const struct check_use *const *)right;
     int order = str_cmp(a->number, b->number);
     return order != 0 ? order : compare_places(&a->place, &b->place);
 }
 
-/* All that was taken of one batch, uses[first..last), must have been there. */
-static void check_taken(const struct check *check, const struct check_batch *source, size_t first,
-                        size_t last, const bool *gone)
+/* All that was taken of one batch, uses[0..n), must have been there. */
+static void check_taken(const struct check *check, const struct check_batch *source,
+                        const struct check_use *const *uses, size_t n)
 {
     double sum = 0;
     const struct check_place *place = source != NULL && source->reported ? &source->place : NULL;
-    for (size_t i = first; i < last; i++) {
-        const struct check_use *use = &check->uses[i];
-        if (gone[use->batch] || isnan(use->volume_hl))
+    for (size_t i = 0; i < n; i++) {
+        const struct check_use *use = uses[i];
+        if (use->batch->gone || isnan(use->volume_hl))
             continue;
         sum += use->volume_hl;
-        if (check->batches[use->batch].reported)
+        if (use->batch->reported)
             place = &use->place;
     }
     if (source == NULL || place == NULL || !(sum > source->volume_hl * (1 + VOLUME_TOLERANCE)))
@@ -224,18 +227,24 @@ static bool is_removed(const struct check *check, struct str number)
 
 static void check_uses(const struct check *check, const struct numbers *sorted)
 {
-    if (check->use_count > 1)
-        qsort(check->uses, check->use_count, sizeof *check->uses, compare_uses);
-    for (size_t i = 0, k; i < check->use_count; i = k) {
-        struct str number = check->uses[i].number;
+    const struct check_use **uses = arena_array(check->arena, check->uses.n, sizeof *uses);
+    const struct check_use *use;
+    size_t n = 0;
+    for (struct chain_walk walk = chain_begin(&check->uses);
+         (use = chain_next(&walk, sizeof *use)) != NULL;)
+        uses[n++] = use;
+    if (n > 1)
+        qsort(uses, n, sizeof *uses, compare_uses);
+    for (size_t i = 0, k; i < n; i = k) {
+        struct str number = uses[i]->number;
         const struct check_batch *source = find_number(sorted, number);
-        for (k = i; k < check->use_count && str_eq(check->uses[k].number, number); k++) {
-            const struct check_use *use = &check->uses[k];
-            bool reported = check->batches[use->batch].reported || is_removed(check, number);
-            if (source == NULL && reported && !sorted->gone[use->batch])
+        for (k = i; k < n && str_eq(uses[k]->number, number); k++) {
+            use = uses[k];
+            bool reported = use->batch->reported || is_removed(check, number);
+            if (source == NULL && reported && !use->batch->gone)
                 report_unknown(check, use);
         }
-        check_taken(check, source, i, k, sorted->gone);
+        check_taken(check, source, uses + i, k - i);
     }
 }
 
@@ -243,6 +252,6 @@ void check_end(struct check *check)
 {
     struct numbers sorted = sort_numbers(check);
     check_numbers(check, &sorted);
-    check_occupation(check, sorted.gone);
+    check_occupation(check);
     check_uses(check, &sorted);
 }

@@ -38,15 +38,21 @@ static void find_needles(struct check *check)
 {
     struct str_list *list = &check->needles;
     check->has_needles = true;
-    for (size_t i = 0; i < check->batch_count && list->n <= MOST_NEEDLES; i++)
-        add_str(check->arena, list, plain_part(check->batches[i].number));
-    for (size_t i = 0; i < check->use_count && list->n <= MOST_NEEDLES; i++)
-        add_str(check->arena, list, plain_part(check->uses[i].number));
+    const struct check_batch *batch;
+    const struct check_use *use;
+    const struct check_stay *stay;
+    for (struct chain_walk walk = chain_begin(&check->batches);
+         list->n <= MOST_NEEDLES && (batch = chain_next(&walk, sizeof *batch)) != NULL;)
+        add_str(check->arena, list, plain_part(batch->number));
+    for (struct chain_walk walk = chain_begin(&check->uses);
+         list->n <= MOST_NEEDLES && (use = chain_next(&walk, sizeof *use)) != NULL;)
+        add_str(check->arena, list, plain_part(use->number));
     for (size_t i = 0; i < check->removed.n && list->n <= MOST_NEEDLES; i++)
         add_str(check->arena, list, plain_part(check->removed.items[i]));
-    for (size_t i = 0; i < check->stay_count && list->n <= MOST_NEEDLES; i++)
+    for (struct chain_walk walk = chain_begin(&check->stays);
+         list->n <= MOST_NEEDLES && (stay = chain_next(&walk, sizeof *stay)) != NULL;)
         add_str(check->arena, list,
-                plain_part(name_of(check->cellar->tanks.items[check->stays[i].tank].node)));
+                plain_part(name_of(check->cellar->tanks.items[stay->tank].node)));
 }
 
 static bool contains(struct str text, struct str needle)

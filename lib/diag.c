@@ -39,6 +39,13 @@ void diag_init_silent(struct diags *diags, struct arena *arena)
     diags->silent = true;
 }
 
+void diag_init_like(struct diags *diags, struct arena *arena, const struct diags *other)
+{
+    *diags = (struct diags){.arena = arena, .silent = other->silent};
+    memcpy(diags->level, other->level, sizeof diags->level);
+    memcpy(diags->chosen, other->chosen, sizeof diags->chosen);
+}
+
 int diag_level_find(struct str name)
 {
     for (int level = DIAG_OFF; level <= DIAG_ERROR; level++)

@@ -73,6 +73,9 @@ void diag_init(struct diags *diags, struct arena *arena);
  * them is not told again, and they are left out all the same. */
 void diag_init_silent(struct diags *diags, struct arena *arena);
 
+/* One without findings, with the levels of another. */
+void diag_init_like(struct diags *diags, struct arena *arena, const struct diags *other);
+
 /* Chooses a rule's level, also for the findings already there; no rule up to RULE_LAST_FIXED. */
 void diag_set_level(struct diags *diags, enum rule rule, enum diag_level level);
 

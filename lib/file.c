@@ -1,5 +1,7 @@
 #include "file.h"
 
+#include "chain.h"
+
 #include <dirent.h>
 #include <errno.h>
 #include <fcntl.h>
@@ -98,12 +100,15 @@ bool file_exists(const char *path)
 
 const char *file_join(struct arena *arena, const char *folder, const char *name)
 {
-    size_t n = strlen(folder);
-    struct buf path = buf_new(arena);
-    if (n > 0 && strcmp(folder, ".") != 0)
-        buf_printf(&path, "%s%s", folder, folder[n - 1] == '/' ? "" : "/");
-    buf_printf(&path, "%s", name);
-    return path.p;
+    size_t n = strcmp(folder, ".") == 0 ? 0 : strlen(folder), rest = strlen(name) + 1;
+    bool slash = n > 0 && folder[n - 1] != '/';
+    char *path = arena_raw(arena, n + slash + rest);
+    if (n > 0)
+        memcpy(path, folder, n);
+    if (slash)
+        path[n] = '/';
+    memcpy(path + n + slash, name, rest);
+    return path;
 }
 
 const char *file_folder(struct arena *arena, const char *path)
@@ -124,11 +129,25 @@ static int compare_paths(const void *left, const void *right)
     return strcmp(*(const char *const *)left, *(const char *const *)right);
 }
 
-static void add_path(struct arena *arena, struct file_list *list, const char *path)
+static void add_path(struct arena *arena, struct chain *found, const char *path)
 {
-    if (list->n == list->capacity)
-        list->paths = arena_grow(arena, list->paths, &list->capacity, sizeof *list->paths);
-    list->paths[list->n++] = path;
+    const char **added = chain_add(found, arena, sizeof *added);
+    *added = path;
+}
+
+/* Puts what was found behind the paths of a list. */
+static void append(struct arena *arena, struct file_list *list, const struct chain *found)
+{
+    if (list->capacity - list->n < found->n) {
+        const char **larger = arena_array(arena, list->n + found->n, sizeof *larger);
+        if (list->n > 0)
+            memcpy(larger, list->paths, list->n * sizeof *larger);
+        list->paths = larger;
+        list->capacity = list->n + found->n;
+    }
+    const char **path;
+    for (struct chain_walk at = chain_begin(found); (path = chain_next(&at, sizeof *path)) != NULL;)
+        list->paths[list->n++] = *path;
 }
 
 static void report_path(const char *path, struct diags *diags)
@@ -137,8 +156,8 @@ static void report_path(const char *path, struct diags *diags)
     fail(&source, diags, strerror(errno));
 }
 
-static void walk(struct arena *arena, const char *folder, struct file_list *list,
-                 struct diags *diags, int depth)
+static void walk(struct arena *arena, const char *folder, struct chain *found, struct diags *diags,
+                 int depth)
 {
     enum { DEEPEST = 16 };
     DIR *dir = opendir(folder);
@@ -160,9 +179,9 @@ static void walk(struct arena *arena, const char *folder, struct file_list *list
         if (!there && !yaml && errno != ENOENT)
             report_path(path, diags); /* perhaps a folder of the book */
         if (yaml && !(there && S_ISDIR(info.st_mode)))
-            add_path(arena, list, path);
+            add_path(arena, found, path);
         else if (depth < DEEPEST && there && S_ISDIR(info.st_mode))
-            walk(arena, path, list, diags, depth + 1);
+            walk(arena, path, found, diags, depth + 1);
     }
     if (errno != 0)
         report_path(folder, diags);
@@ -172,7 +191,9 @@ static void walk(struct arena *arena, const char *folder, struct file_list *list
 void file_walk(struct arena *arena, const char *folder, struct file_list *list, struct diags *diags)
 {
     size_t before = list->n;
-    walk(arena, folder, list, diags, 0);
+    struct chain found = {NULL, NULL, 0};
+    walk(arena, folder, &found, diags, 0);
+    append(arena, list, &found);
     if (list->n - before > 1)
         qsort(list->paths + before, list->n - before, sizeof *list->paths, compare_paths);
 }

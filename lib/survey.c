@@ -1,5 +1,6 @@
 #include "survey.h"
 
+#include "crew.h"
 #include "file.h"
 
 #include <string.h>
@@ -14,10 +15,43 @@ static void check_path(struct survey *survey, const char *path)
     check_file(survey->check, survey->book, &survey->scratch, file);
 }
 
+/* What one thread finds in its share of the files. */
+struct share {
+    struct book book; /* that of the survey, with findings of its own */
+    struct check check;
+    struct diags diags;
+};
+
+static void *begin_share(void *context, struct arena *arena)
+{
+    const struct survey *survey = context;
+    struct share *share = arena_alloc(arena, sizeof *share);
+    share->book = *survey->book;
+    share->book.diags = &share->diags;
+    diag_init_like(&share->diags, arena, survey->book->diags);
+    check_begin(&share->check, survey->check->cellar, &share->diags, arena, survey->check->now);
+    return share;
+}
+
+static void add_to_share(void *context, void *outcome, struct arena *scratch, const char *path)
+{
+    struct share *share = outcome;
+    (void)context;
+    check_file(&share->check, &share->book, scratch, book_load(&share->book, scratch, path));
+}
+
+static void take_share(void *context, void *outcome)
+{
+    struct survey *survey = context;
+    struct share *share = outcome;
+    diag_append(survey->book->diags, &share->diags);
+    check_join(survey->check, &share->check);
+}
+
 static void check_paths(struct survey *survey, struct file_list list)
 {
-    for (size_t i = 0; i < list.n; i++)
-        check_path(survey, list.paths[i]);
+    const struct crew_job job = {begin_share, add_to_share, take_share, survey};
+    crew_work(&job, survey->book->arena, list.paths, list.n, survey->threads);
 }
 
 void survey_book(struct survey *survey)

@@ -17,10 +17,11 @@ struct survey {
     struct book *book;
     struct arena scratch; /* of the file at hand */
     const char *name;     /* the name of the file that standard input stands for, or NULL */
+    size_t threads;       /* that read the files of a whole book; 0 is taken for 1 */
     struct source input;  /* standard input, once it is read; as long as the book's arena */
 };
 
-/* Every file of the book. */
+/* Every file of the book, by so many threads; what is found is the same with any number. */
 void survey_book(struct survey *survey);
 
 /* The files at paths ("-": standard input); the rest of the book is only looked into. */

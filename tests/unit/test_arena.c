@@ -174,10 +174,47 @@ static void test_exhausted(void **state)
     }
 }
 
+static void test_adopt(void **state)
+{
+    static const struct {
+        const char *title;
+        size_t here, there; /* things of 50,000 bytes in each */
+    } rows[] = {
+        {"both empty", 0, 0},
+        {"nothing to take", 3, 0},
+        {"nothing here yet", 0, 3},
+        {"several blocks in each", 5, 7},
+    };
+    (void)state;
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+        enum { SIZE = 50000, MOST = 8 };
+        struct arena arena, other;
+        char *things[2 * MOST];
+        size_t n = 0;
+        arena_init(&arena, NULL, NULL);
+        arena_init(&other, NULL, NULL);
+        for (size_t k = 0; k < rows[i].here; k++)
+            things[n++] = arena_alloc(&arena, SIZE);
+        for (size_t k = 0; k < rows[i].there; k++)
+            things[n++] = arena_alloc(&other, SIZE);
+        arena_adopt(&arena, &other);
+        assert_null(other.block);
+        things[n++] = arena_alloc(&arena, SIZE);
+        for (size_t k = 0; k < n; k++)
+            memset(things[k], (int)k + 1, SIZE);
+        for (size_t k = 0; k < n; k++)
+            assert_int_equal(things[k][0] + things[k][SIZE - 1], 2 * (k + 1));
+        arena_free(&other);
+        arena_free(&arena);
+        assert_int_equal(blocks_held, 0);
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(test_alloc), cmocka_unit_test(test_copy),      cmocka_unit_test(test_grow),
+        cmocka_unit_test(test_adopt), cmocka_unit_test(test_alloc),
+        cmocka_unit_test(test_copy),  cmocka_unit_test(test_grow),
         cmocka_unit_test(test_reset), cmocka_unit_test(test_exhausted),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

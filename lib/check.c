@@ -79,9 +79,9 @@ bool check_tank_pressure(const struct check *check, const struct source *source,
                          const struct figure *figure)
 {
     const double most_bar = 10;
-    struct buf most = buf_new(check->diags->arena);
     if (figure->state != FIGURE_SET || figure->value <= most_bar || figure->node == NULL)
         return true;
+    struct buf most = buf_new(check->diags->arena);
     quantity_write(&most, QUANTITY_PRESSURE, most_bar, figure->unit, 0);
     diag_add(
         check->diags, doc_place(source, figure->node), RULE_MAGNITUDE,

@@ -16,10 +16,10 @@ static bool fail(struct source *source, struct diags *diags, const char *why)
     return false;
 }
 
-/* The bytes that are to come, where the system knows. */
-static size_t expected_size(const struct stat *info)
+/* The bytes that are to come, where the system knows; else 0. */
+static size_t known_size(const struct stat *info)
 {
-    return info->st_size > 0 ? (size_t)info->st_size + 1 : 4096;
+    return S_ISREG(info->st_mode) && info->st_size > 0 ? (size_t)info->st_size : 0;
 }
 
 /* What read() gives once there is something. A pipe is opened so that it does not wait for somebody
@@ -38,12 +38,15 @@ static ssize_t read_some(int fd, char *bytes, size_t n)
     }
 }
 
-static bool read_all(struct arena *arena, int fd, size_t expected, struct source *source,
+/* A file of known size is done when so much is there: nothing asks for its end. */
+static bool read_all(struct arena *arena, int fd, size_t known, struct source *source,
                      struct diags *diags)
 {
-    size_t capacity = expected + 1, n = 0;
+    if (known > FILE_MOST_BYTES)
+        return fail(source, diags, "is over 512 MiB: no gyle book needs that");
+    size_t capacity = known > 0 ? known + 2 : 4096, n = 0;
     char *bytes = arena_raw(arena, capacity);
-    for (;;) {
+    while (known == 0 || n != known) {
         if (n > FILE_MOST_BYTES)
             return fail(source, diags, "is over 512 MiB: no gyle book needs that");
         if (n + 1 >= capacity) {
@@ -71,7 +74,7 @@ static bool read_open(struct arena *arena, int fd, struct source *source, struct
         return fail(source, diags, strerror(errno));
     if (S_ISDIR(info.st_mode))
         return fail(source, diags, "is a folder, not a file");
-    if (!read_all(arena, fd, expected_size(&info), source, diags))
+    if (!read_all(arena, fd, known_size(&info), source, diags))
         return false;
     if (S_ISFIFO(info.st_mode) && source->text.n == 0 && fd != STDIN_FILENO)
         return fail(source, diags, "is a pipe, and nobody writes to it");

@@ -185,8 +185,8 @@ int main(int argc, char **argv)
         {0, "rules", NULL, "list the rules", CLI_FLAG, &run.list_rules},
         {0, "schema", "KIND", "print the JSON Schema of batch, cellar or plant", CLI_TEXT,
          &run.schema},
-        {'j', "jobs", "N", "read the book by N threads; without it, one for each processor",
-         CLI_NUMBER, &run.jobs},
+        {'j', "jobs", "N", "threads for the whole book; else one a processor", CLI_NUMBER,
+         &run.jobs},
         {0, "errors-only", NULL, "leave warnings out", CLI_FLAG, &run.errors_only},
     };
     const struct cli_program program = {

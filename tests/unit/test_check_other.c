@@ -171,7 +171,7 @@ static void passes_over_what_cannot_matter(void **state)
     struct source mine = {STR("mine"), STR("---\nbatch: 0417\nbeer: Chalkline Pale\n"
                                            "tanks: [{tank: FV3, from: 2026-11-14 15:30}]\n")};
     check_file(&check, &w.book, &w.arena, book_parse(&w.book, &w.arena, mine));
-    assert_int_equal(check.batch_count, 1);
+    assert_int_equal(check.batches.n, 1);
 
     static const struct {
         const char *text;
@@ -187,14 +187,14 @@ static void passes_over_what_cannot_matter(void **state)
         {"---\nbatch: 0418\nreadings:\n  - {at: 2026-11-14 15:30, note: FV3}\n", true},
         {"---\nbatch: 0418\nreadings:\n- {at: 2026-11-14 15:30}\n---\nbatch: 0417\n", true},
     };
-    size_t before = check.batch_count;
+    size_t before = check.batches.n;
     for (size_t i = 0; i < COUNT(ROWS); i++) {
         check_other(&check, &w.book, &w.arena, (struct source){STR("other"), str_of(ROWS[i].text)});
-        if ((check.batch_count > before) != ROWS[i].counts)
+        if ((check.batches.n > before) != ROWS[i].counts)
             fail_msg("row %zu", i);
-        before = check.batch_count;
+        before = check.batches.n;
     }
-    assert_true(str_is(check.batches[check.batch_count - 1].number, "0417"));
+    assert_true(str_is(check.batches[check.batches.n - 1].number, "0417"));
     arena_free(&w.arena);
 }
 

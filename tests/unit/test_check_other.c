@@ -194,7 +194,12 @@ static void passes_over_what_cannot_matter(void **state)
             fail_msg("row %zu", i);
         before = check.batches.n;
     }
-    assert_true(str_is(check.batches[check.batches.n - 1].number, "0417"));
+    const struct check_batch *batch, *last = NULL;
+    for (struct chain_walk walk = chain_begin(&check.batches);
+         (batch = chain_next(&walk, sizeof *batch)) != NULL;)
+        last = batch;
+    assert_non_null(last);
+    assert_true(str_is(last->number, "0417"));
     arena_free(&w.arena);
 }
 

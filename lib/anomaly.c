@@ -467,10 +467,10 @@ struct anomaly_findings anomaly_judge(const struct anomaly_book *book)
     anomaly_of_meters(&run);
     anomaly_of_round(&run);
     anomaly_of_line(&run);
-    if (book->plants_asked)
+    if (book->plants_asked) {
         anomaly_of_plant(&run);
-    if (book->plants_asked)
         anomaly_of_trends(&run);
+    }
     order_sort(run.findings.items, run.findings.n, sizeof *run.findings.items, compare);
     return run.findings;
 }

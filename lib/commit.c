@@ -178,7 +178,7 @@ static const char *message_of(const struct commit *commit, const struct entry_li
         more = more || (!fits && !is_named_before(list, i));
         civil_short_date(civil_day(zone, entry->at), day);
         one_day = one_day && (first[0] == '\0' || strcmp(first, day) == 0);
-        strcpy(first, day);
+        memcpy(first, day, sizeof first);
         if (n++ < MOST_LINES)
             buf_printf(&lines, STR_FMT "\n", STR_ARG(line));
     }

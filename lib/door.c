@@ -101,7 +101,7 @@ void door_place(struct entry *entry, const struct roster *roster, struct arena *
         return;
     }
     place_in_tank(entry, roster, arena, row);
-    if (entry->state == ENTRY_REFUSED)
+    if (entry->state == ENTRY_REFUSED || *row == NULL)
         return;
     if (entry->beer.n > 0 && !str_eq(entry->beer, (*row)->beer)) {
         entry_refuse(entry, arena, "it says %s, but batch %s is %s", shown(arena, entry->beer),
@@ -328,7 +328,8 @@ void door_check(struct entry *entry, const struct plant_reading *reading, const 
                      shown(arena, entry_get(entry, "value")));
         return;
     }
-    if (check->counter.yes && figure_is_exact(&before) && reading->value.value < before.value)
+    if (check->counter.yes && last != NULL && figure_is_exact(&before) &&
+        reading->value.value < before.value)
         entry_remark(
             entry, arena, true,
             "it only counts up, and last read %s; write reset: yes in its line where it began anew",

@@ -237,9 +237,7 @@ static void write_pair(struct buf *out, const struct entry_pair *pair)
 {
     bool note = strcmp(pair->key, "note") == 0 || strcmp(pair->key, "why") == 0;
     buf_printf(out, ", %s: ", pair->key);
-    if (pair->yaml)
-        buf_add(out, pair->value);
-    else if (str_is(pair->value, "~") && !note)
+    if (pair->yaml || (str_is(pair->value, "~") && !note))
         buf_add(out, pair->value);
     else
         entry_write_text(out, pair->value, note);

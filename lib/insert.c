@@ -130,7 +130,8 @@ static void put_block(const struct work *work, size_t offset, size_t indent, con
 
 static size_t key_indent_of(const struct work *work)
 {
-    return indent_of_line(work->insert->text, work->root->first->key->start);
+    const struct doc_node *first = work->root->first;
+    return first == NULL ? 0 : indent_of_line(work->insert->text, first->key->start);
 }
 
 /* Where a new list's dashes stand: as in another list of the document, else two blanks in. */
@@ -261,7 +262,7 @@ const char *insert_entries(struct insert *insert, const struct doc_node *root,
     while (last != NULL && last->next != NULL)
         last = last->next;
     bool one_line = !has_line_end(str_cut(insert->text, value->start, value->end));
-    if (last == NULL && value->flow && one_line)
+    if (last == NULL && (one_line || !value->flow))
         put_for_empty(&work, value);
     else if (value->flow)
         put_in_flow(&work, value);

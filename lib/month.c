@@ -269,7 +269,7 @@ static struct table table_of(const struct month *month, FILE *out, bool tsv,
     return table;
 }
 #define TABLE(month, out, tsv, columns)                                                            \
-    table_of(month, out, tsv, columns, sizeof columns / sizeof columns[0])
+    table_of((month), (out), (tsv), (columns), sizeof(columns) / sizeof(columns)[0])
 
 /* The titles are a line of cells too. */
 static bool table_has_rows(const struct table *table)

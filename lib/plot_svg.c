@@ -405,9 +405,8 @@ static void draw_sample(const struct legend *legend, enum sample sample, size_t 
         svg_path_to(&path, x, y);
         svg_path_to(&path, x + 28, y);
         svg_path_end(&path, false, "curve", BATCH_STYLE[index].dashes);
-    }
-    if (sample == SAMPLE_BATCH)
         svg_mark(svg, BATCH_STYLE[index].mark, x + 14, y, BATCH_STYLE[index].class, STR(""));
+    }
     if (sample == SAMPLE_CENSORED)
         svg_mark(svg, SVG_DOWN, x + 14, y - 4, "thin", STR(""));
     if (sample == SAMPLE_LEFT_OUT)

@@ -122,8 +122,8 @@ static void draw_earlier(struct layout *layout, const struct panel *panel,
         double from = x_of(layout, a->day), to = x_of(layout, b->day);
         if (b->day - a->day > 2 * (trace->earlier.items[1].day - trace->earlier.items[0].day))
             continue; /* days of which nothing is told lie between */
-        for (double x = from; x < to; x += 0.5)
-            canvas_shade(&layout->canvas, x, y_at(layout, panel, a->high),
+        for (int half = 0; from + half / 2.0 < to; half++)
+            canvas_shade(&layout->canvas, from + half / 2.0, y_at(layout, panel, a->high),
                          y_at(layout, panel, a->low));
     }
 }

@@ -331,7 +331,7 @@ void sheet_roff_write(FILE *out, const struct sheet *sheet, const struct sheet_p
         size_t end = page_end(&layout, from);
         page++;
         write_heading(out, &layout, page, pages, is_first && page == 1);
-        for (; from < end; from++)
+        for (; from < end && layout.blocks != NULL; from++)
             fwrite(layout.blocks[from].roff.p, 1, layout.blocks[from].roff.n, out);
     }
 }

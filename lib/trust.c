@@ -90,7 +90,6 @@ static void gather_pairs(const struct meters *meters, struct trust *trust,
 struct judging {
     struct trust *trust;
     const struct cellar *cellar;
-    struct arena *arena;
     int64_t now;
 };
 
@@ -264,7 +263,7 @@ struct trust trust_judge(const struct meters *meters, const struct meter *meter,
     for (size_t i = 0; i < meters->n; i++)
         if (&meters->items[i] != meter && meters->items[i].reads == meter->reads)
             gather_pairs(meters, &trust, &meters->items[i], arena, now);
-    struct judging judging = {&trust, cellar, arena, now};
+    struct judging judging = {&trust, cellar, now};
     struct buf why = buf_new(arena);
     size_t i = 0;
     while (!ROWS[i].holds(&judging, &why))

@@ -177,7 +177,9 @@ static void verdicts(void **state)
         finish_book_begin(&book, BEERS);
         finish_book_batch(&book, row->beer, row->keys, row->days, "", row->now_day);
         struct finish finish = finish_book_judge(&book);
-        if (finish.verdict != row->verdict || strstr(finish.reason, row->reason) == NULL ||
+        if (finish.verdict != row->verdict ||
+            finish.has_end != FINISH_VERDICT[finish.verdict].is_over ||
+            strstr(finish.reason, row->reason) == NULL ||
             (row->steady >= 0 && finish.days_steady != row->steady)) {
             print_error("%s: %s, %d days: %s\n", row->title, FINISH_VERDICT[finish.verdict].name,
                         finish.days_steady, finish.reason);

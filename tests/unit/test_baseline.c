@@ -1,0 +1,100 @@
+#include "baseline.h"
+#include "finish_book.h"
+
+#include <math.h>
+
+static const char BEERS[] = "  Pale: {yeast: ale}\n";
+
+#define HEADER "beer\tby\tat\tfigure\tn\tmedian\tspread\tlow\thigh\tbatches\tleft_out\n"
+#define WHOLE                                                                                      \
+    "Pale\twhole\t\toriginal_P\t5\t12.4\t0.1\t12\t12.8\t5\t\n"                                     \
+    "Pale\twhole\t\tend_P\t5\t2.4\t0.1\t2.1\t2.7\t5\t\n"
+#define HOURS(at, hours) "Pale\tprogress\t" at "\thours\t5\t" hours "\t4\t\t\t5\t\n"
+#define LEFT(at, hours, spread)                                                                    \
+    "Pale\tprogress\t" at "\tleft_h\t5\t" hours "\t" spread "\t\t\t5\t\n"
+
+static struct history read_into_history(struct finish_book *book, const char *text)
+{
+    struct history history = {.arena = &book->arena};
+    struct baselines *baselines = arena_alloc(&book->arena, sizeof *baselines);
+    size_t line;
+    const char *why = "";
+    *baselines = (struct baselines){.arena = &book->arena};
+    if (!baselines_read(baselines, str_of(text), book->book.cellar, &line, &why))
+        fail_msg("line %zu: %s", line, why);
+    baselines_into_history(baselines, &history);
+    return history;
+}
+
+/* Five batches stand for five, the middle one of them on the medians, the others as far from it as
+ * five normal values are: 1.18 and 0.50 standard deviations (Blom). */
+static void stands_for_as_many_batches(void **state)
+{
+    (void)state;
+    static const double SCORES[] = {-1.1798, -0.4972, 0, 0.4972, 1.1798};
+    struct finish_book book;
+    finish_book_begin(&book, BEERS);
+    struct history history = read_into_history(
+        &book, HEADER WHOLE HOURS("0", "0") HOURS("50", "40") HOURS("90", "70") HOURS("100", "100")
+                   LEFT("0", "100", "4") LEFT("50", "60", "4") LEFT("90", "30", "5"));
+    assert_int_equal(history.batches.n, 5);
+    for (size_t i = 0; i < 5; i++) {
+        const struct history_batch *batch = &history.batches.items[i];
+        assert_int_equal(batch->yeast, YEAST_ALE);
+        assert_float_equal(batch->end_hours, 100, 1e-9);
+        assert_int_equal(batch->course.n, 4);
+        double left = 100 - remain_hours_at(&batch->course, 0.5);
+        if (fabs(left - (60 + 4 * SCORES[i])) > 0.01)
+            fail_msg("batch %zu: %.3f h from half of it", i, left);
+        left = 100 - remain_hours_at(&batch->course, 0.1);
+        if (fabs(left - (30 + 5 * SCORES[i])) > 0.01)
+            fail_msg("batch %zu: %.3f h from a tenth of it", i, left);
+        for (size_t k = 1; k < batch->course.n; k++)
+            assert_true(batch->course.hours[k] > batch->course.hours[k - 1]);
+    }
+    struct baselines empty = {.arena = &book.arena};
+    assert_false(baseline_limit(baselines_find(&empty, STR("Pale"))).has);
+    finish_book_end(&book);
+}
+
+/* A file of the time before left_h: its hours, without spread. */
+static void reads_a_file_without_the_time_left(void **state)
+{
+    (void)state;
+    struct finish_book book;
+    finish_book_begin(&book, BEERS);
+    struct history history = read_into_history(&book, HEADER WHOLE HOURS("0", "0") HOURS("50", "40")
+                                                          HOURS("90", "70") HOURS("100", "100"));
+    assert_int_equal(history.batches.n, 5);
+    for (size_t i = 0; i < 5; i++)
+        assert_float_equal(remain_hours_at(&history.batches.items[i].course, 0.5), 40, 1e-6);
+    finish_book_end(&book);
+}
+
+static void says_nothing_from_too_little(void **state)
+{
+    (void)state;
+    static const char *const TEXTS[] = {
+        HEADER,
+        HEADER WHOLE,
+        HEADER WHOLE HOURS("100", "100"),
+        HEADER HOURS("0", "0") HOURS("50", "40") HOURS("100", "100"),
+    };
+    for (size_t i = 0; i < sizeof TEXTS / sizeof TEXTS[0]; i++) {
+        struct finish_book book;
+        finish_book_begin(&book, BEERS);
+        struct history history = read_into_history(&book, TEXTS[i]);
+        assert_int_equal(history.batches.n, 0);
+        finish_book_end(&book);
+    }
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(stands_for_as_many_batches),
+        cmocka_unit_test(reads_a_file_without_the_time_left),
+        cmocka_unit_test(says_nothing_from_too_little),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}

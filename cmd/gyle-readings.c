@@ -1,6 +1,7 @@
 /* gyle-readings: every reading, one row each, with what follows from it. */
 #include "cli.h"
 #include "derived.h"
+#include "derived_file.h"
 #include "month.h"
 #include "shelf.h"
 #include "trace.h"
@@ -29,36 +30,10 @@ static const struct cli_program PROGRAM = {
 
 struct run {
     struct book book;
-    struct arena arena; /* of one file */
+    struct arena arena; /* of one file, or of all that is kept */
     int64_t now;
-    double bar_atmosphere;
     struct table table;
-    size_t later, broken;
 };
-
-static void show_batch(struct run *run, struct batch *batch)
-{
-    struct derived_batch of = derived_begin(batch, run->book.cellar, run->bar_atmosphere, run->now);
-    for (size_t i = 0; i < batch->course.n; i++) {
-        struct derived row = derived_of(&of, batch->course.items[i], i < batch->first);
-        table_row(&run->table, &row);
-    }
-}
-
-static void show_file(struct run *run, const char *path)
-{
-    struct book_file *file = book_load(&run->book, &run->arena, path);
-    size_t errors = run->book.diags->errors;
-    for (size_t i = 0; i < file->batches.n; i++) {
-        struct batch *batch = file->batches.items[i];
-        book_settle(&run->book, &run->arena, batch, run->now);
-        run->later += batch->later;
-        if (batch->errors == 0)
-            show_batch(run, batch);
-    }
-    run->broken += file->errors > 0 || run->book.diags->errors > errors;
-    arena_reset(&run->arena);
-}
 
 /* The columns asked for, or those that are usual. */
 static bool choose(struct cli *cli, struct table *table)
@@ -88,7 +63,8 @@ static void tell_later(struct cli *cli, size_t later)
 
 static int show_readings(struct cli *cli, struct run *run)
 {
-    run->bar_atmosphere = derived_atmosphere(run->book.cellar);
+    struct derived_files rows = {
+        .book = &run->book, .arena = &run->arena, .table = &run->table, .now = run->now};
     run->table.out = stdout;
     run->table.arena = &cli->arena;
     run->table.tsv = cli->tsv;
@@ -97,10 +73,10 @@ static int show_readings(struct cli *cli, struct run *run)
     struct file_list files = cli_files(cli, &run->book);
     table_begin(&run->table);
     for (size_t i = 0; i < files.n; i++)
-        show_file(run, files.paths[i]);
+        derived_file(&rows, files.paths[i]);
     table_end(&run->table);
-    tell_later(cli, run->later);
-    return run->broken > 0 ? CLI_TROUBLE : CLI_OK;
+    tell_later(cli, rows.later);
+    return rows.broken > 0 ? CLI_TROUBLE : CLI_OK;
 }
 
 static struct shelf load_all(struct cli *cli, struct run *run)
@@ -166,7 +142,7 @@ static bool check_options(struct cli *cli)
 
 static int show(struct cli *cli)
 {
-    struct run run = {.later = 0};
+    struct run run = {.now = 0};
     if (!check_options(cli) || !choose(cli, &run.table) || !cli_open_book(cli, &run.book) ||
         !cli_now(cli, &run.book, &run.now))
         return CLI_TROUBLE;

@@ -5,6 +5,7 @@
 #include "sheet_roff.h"
 #include "sheet_text.h"
 #include "sheet_tsv.h"
+#include "sheet_wish.h"
 
 #include <stdio.h>
 
@@ -43,37 +44,20 @@ static const char *const FORMATS[] = {"text", "tsv", "roff", NULL};
 /* What the options ask for; false: what is wrong was said. */
 static bool take_tanks(struct cli *cli, const struct cellar *cellar, struct sheet_wish *wish)
 {
-    struct str rest = str_of(wanted.tanks);
-    wish->tanks.items = arena_array(&cli->arena, rest.n + 1, sizeof *wish->tanks.items);
-    while (rest.p != NULL) {
-        struct str name = str_trim(str_split(&rest, ','));
-        if (name.n == 0)
-            continue;
-        if (!cli_has_tank(cli, cellar, "--tanks", name))
-            return false;
-        wish->tanks.items[wish->tanks.n++] = name;
-    }
-    return true;
+    struct str unknown;
+    return sheet_wish_tanks(wish, &cli->arena, cellar, wanted.tanks, &unknown) ||
+           cli_has_tank(cli, cellar, "--tanks", unknown);
 }
 
 static bool take_columns(struct cli *cli, struct sheet_wish *wish)
 {
-    struct str rest = str_of(wanted.columns);
-    while (rest.p != NULL) {
-        struct str name = str_trim(str_split(&rest, ','));
-        int reads = 0;
-        while (reads < SHEET_CELLS && !str_is_nocase(name, BATCH_COLUMNS[reads].key))
-            reads++;
-        if (reads == SHEET_CELLS) {
-            cli_say(cli,
-                    "--columns: \"%s\" is none of gravity, ph, temp, pressure, vdk, carbonation, "
-                    "oxygen",
-                    str_shown(&cli->arena, name));
-            return false;
-        }
-        wish->columns |= 1U << reads;
-    }
-    return true;
+    struct str unknown;
+    if (sheet_wish_columns(wish, wanted.columns, &unknown))
+        return true;
+    cli_say(cli,
+            "--columns: \"%s\" is none of gravity, ph, temp, pressure, vdk, carbonation, oxygen",
+            str_shown(&cli->arena, unknown));
+    return false;
 }
 
 static bool take_wishes(struct cli *cli, const struct cellar *cellar, struct sheet_wish *wish,

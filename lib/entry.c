@@ -7,6 +7,7 @@ const struct entry_form ENTRY_FORMS[ENTRY_KINDS] = {
     [ENTRY_READING] = {"readings", false, "reading"},
     [ENTRY_EVENT] = {"events", false, "event"},
     [ENTRY_STAY] = {"tanks", false, "stay"},
+    [ENTRY_FORCED] = {"forced", false, "forced value"},
     [ENTRY_CHECK] = {"readings", true, "check"},
     [ENTRY_CALIBRATION] = {"calibrations", true, "calibration"},
     [ENTRY_CLEANED] = {"cleaned", true, "cleaning"},
@@ -360,6 +361,8 @@ size_t entry_pieces(struct arena *arena, const struct entry *entry, const struct
         pieces[n++] = piece_of_time(arena, entry, zone);
     if (entry->kind == ENTRY_CLEANED)
         pieces[n++] = STR("cleaned");
+    if (entry->kind == ENTRY_FORCED)
+        pieces[n++] = STR("forced sample");
     for (int notes = 0; table != NULL && notes < 2; notes++)
         for (size_t i = 0; i < table->count; i++)
             for (size_t k = 0; k < entry->n; k++) {

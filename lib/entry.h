@@ -14,6 +14,7 @@ enum entry_kind {
     ENTRY_READING,
     ENTRY_EVENT,
     ENTRY_STAY,
+    ENTRY_FORCED, /* where a forced sample ended */
     ENTRY_CHECK,
     ENTRY_CALIBRATION,
     ENTRY_CLEANED,

@@ -15,6 +15,7 @@ enum column_kind {
     COLUMN_VALUE,
     COLUMN_BY,
     COLUMN_NOTE,
+    COLUMN_FORCED,
     COLUMN_FIGURE,
     COLUMN_METER
 };
@@ -100,6 +101,20 @@ static bool is_quantity_column(struct str name, struct column *column)
     return false;
 }
 
+/* "forced", "forced_P": what a forced sample came to */
+static bool is_forced_column(struct str name, struct column *column)
+{
+    const struct str key = STR("forced");
+    if (!begins_with(name, key))
+        return false;
+    struct str unit = str_cut(name, key.n + 1, name.n);
+    column->unit = unit.n > 0 ? unit_of_column(unit, QUANTITY_GRAVITY) : NULL;
+    if (name.n > key.n && (name.p[key.n] != '_' || column->unit == NULL))
+        return false;
+    column->kind = COLUMN_FORCED;
+    return true;
+}
+
 static struct column column_of(struct str name)
 {
     struct column column = {COLUMN_UNKNOWN, -1, NULL};
@@ -107,7 +122,8 @@ static struct column column_of(struct str name)
     for (size_t i = COLUMN_DATE; i <= COLUMN_NOTE; i++)
         if (str_is_nocase(name, PLAIN_COLUMNS[i]))
             column.kind = (enum column_kind)i;
-    if (column.kind == COLUMN_UNKNOWN && !is_quantity_column(name, &column))
+    if (column.kind == COLUMN_UNKNOWN && !is_forced_column(name, &column) &&
+        !is_quantity_column(name, &column))
         column.kind = COLUMN_UNKNOWN;
     return column;
 }
@@ -166,6 +182,7 @@ struct row {
     const struct tsv_row *fields;
     struct entry *entry;
     const struct cellar_check *check;
+    const struct cellar_meter *meter;
 };
 
 static const char *shown(const struct row *row, struct str text)
@@ -245,7 +262,8 @@ static bool has_anything(const struct row *row)
 {
     for (size_t i = 0; i < row->sheet->count; i++) {
         enum column_kind kind = row->sheet->columns[i].kind;
-        bool counts = kind == COLUMN_FIGURE || kind == COLUMN_VALUE || kind == COLUMN_NOTE;
+        bool counts = kind == COLUMN_FIGURE || kind == COLUMN_VALUE || kind == COLUMN_NOTE ||
+                      kind == COLUMN_FORCED;
         if (counts && !is_nothing(str_trim(tsv_at(row->fields, i).text)))
             return true;
     }
@@ -269,10 +287,13 @@ static void find_subject(struct row *row)
     for (size_t i = 0; i < cellar->checks.n; i++)
         if (phrase_name(name, name_of(cellar->checks.items[i].node), &joined) == name.n)
             row->check = &cellar->checks.items[i];
-    if (row->entry->tank.n > 0 || row->check != NULL)
+    for (size_t i = 0; i < cellar->meters.n; i++)
+        if (phrase_name(name, name_of(cellar->meters.items[i].node), &joined) == name.n)
+            row->meter = &cellar->meters.items[i];
+    if (row->entry->tank.n > 0 || row->check != NULL || row->meter != NULL)
         return;
     const char *nearest = cellar_nearest_tank(cellar, row->sheet->arena, name);
-    REFUSE(row, "\"%s\" is no tank or check of this cellar%s%s%s", shown(row, name),
+    REFUSE(row, "\"%s\" is no tank, check or meter of this cellar%s%s%s", shown(row, name),
            nearest == NULL ? "" : "; did you mean ", nearest == NULL ? "" : nearest,
            nearest == NULL ? "" : "?");
 }
@@ -362,6 +383,63 @@ static void take_check(struct row *row)
     entry_set(row->entry, "value", entry_figure_text(row->sheet->arena, &figure));
 }
 
+/* A calibration: what stands in value is read as behind "PH1 cal" on a typed line. */
+static void take_calibration(struct row *row)
+{
+    struct sheet *sheet = row->sheet;
+    struct str value = cell_of(row, COLUMN_VALUE);
+    struct buf line = buf_new(sheet->arena);
+    struct entry_list read = {NULL, 0, 0};
+    buf_add(&line, name_of(row->meter->node));
+    buf_add(&line, STR(" cal "));
+    buf_add(&line, value);
+    buf_char(&line, '\n');
+    struct source *source = arena_alloc(sheet->arena, sizeof *source);
+    *source = (struct source){sheet->source->name, buf_str(&line)};
+    if (is_nothing(value)) {
+        REFUSE(row, "a calibration needs its figures in the column value, such as 7.00 -3mV "
+                    "4.01 172mV");
+        return;
+    }
+    typed_read(sheet->arena, sheet->roster, source, sheet->now, &read);
+    if (read.n != 1 || read.items[0]->kind != ENTRY_CALIBRATION) {
+        REFUSE(row, "what %s gave: write it as 7.00 -3mV 4.01 172mV",
+               shown(row, name_of(row->meter->node)));
+        return;
+    }
+    const struct entry *typed = read.items[0];
+    row->entry->kind = ENTRY_CALIBRATION;
+    row->entry->batch = row->entry->beer = STR("");
+    memcpy(row->entry->pairs, typed->pairs, sizeof typed->pairs);
+    row->entry->n = typed->n;
+    if (typed->state == ENTRY_REFUSED)
+        REFUSE(row, "%s", typed->reason);
+}
+
+/* What a forced sample came to: an entry of its own beside the row's reading; NULL: none. */
+static struct entry *take_forced(struct row *row)
+{
+    struct sheet *sheet = row->sheet;
+    for (size_t i = 0; i < sheet->count; i++) {
+        struct str cell = str_trim(tsv_at(row->fields, i).text);
+        struct figure figure = {0};
+        if (sheet->columns[i].kind != COLUMN_FORCED || is_nothing(cell))
+            continue;
+        struct entry *forced = arena_alloc(sheet->arena, sizeof *forced);
+        *forced = *row->entry;
+        forced->kind = ENTRY_FORCED;
+        struct row its = *row;
+        its.entry = forced;
+        if (!read_cell(&its, cell, QUANTITY_GRAVITY, sheet->columns[i].unit, &figure))
+            return forced;
+        if (figure.state == FIGURE_SET && figure.unit == NULL)
+            figure.unit = quantity_library_unit(QUANTITY_GRAVITY);
+        entry_set(forced, "gravity", entry_figure_text(sheet->arena, &figure));
+        return forced;
+    }
+    return NULL;
+}
+
 static void take_reading(struct row *row)
 {
     struct sheet *sheet = row->sheet;
@@ -403,16 +481,25 @@ static void read_row(struct sheet *sheet, const struct tsv_row *fields)
     find_subject(&row);
     if (row.entry->state != ENTRY_REFUSED)
         find_time(&row);
-    if (row.entry->state != ENTRY_REFUSED && row.check != NULL && row.entry->tank.n == 0)
-        take_check(&row);
-    else if (row.entry->state != ENTRY_REFUSED)
-        take_reading(&row);
+    bool good = row.entry->state != ENTRY_REFUSED, of_tank = row.entry->tank.n > 0;
     struct str by = cell_of(&row, COLUMN_BY), note = cell_of(&row, COLUMN_NOTE);
+    struct entry *forced = good ? take_forced(&row) : NULL;
+    if (forced != NULL && by.n > 0)
+        entry_set(forced, "by", by);
+    if (good && row.check != NULL && !of_tank)
+        take_check(&row);
+    else if (good && row.meter != NULL && !of_tank)
+        take_calibration(&row);
+    else if (good)
+        take_reading(&row);
     if (by.n > 0)
         entry_set(row.entry, "by", by);
     if (!is_nothing(note))
         entry_set(row.entry, "note", note);
-    entry_list_add(sheet->list, sheet->arena, row.entry);
+    if (forced == NULL || row.entry->n > (by.n > 0) || row.entry->state == ENTRY_REFUSED)
+        entry_list_add(sheet->list, sheet->arena, row.entry);
+    if (forced != NULL && row.entry->state != ENTRY_REFUSED)
+        entry_list_add(sheet->list, sheet->arena, forced);
 }
 
 static void read_header(struct sheet *sheet, const struct tsv_row *header, struct buf *unknown)

@@ -304,6 +304,7 @@ void ingest_judge(struct run *run, struct entry *entry)
         struct reading reading;
         struct batch_event event;
         struct batch_tank stay;
+        struct batch_forced forced;
         struct plant_reading check;
         struct plant_calibration calibration;
         struct plant_cleaned cleaned;

@@ -91,6 +91,7 @@ struct known *known_batch(struct arena *arena, const struct book *book, struct b
     }
     add_entries(known, ENTRY_EVENT, batch->node, book->cellar->zone);
     add_entries(known, ENTRY_STAY, batch->node, book->cellar->zone);
+    add_entries(known, ENTRY_FORCED, batch->node, book->cellar->zone);
     return known;
 }
 
@@ -207,9 +208,9 @@ static bool says_the_same(const struct doc_node *entry, const struct doc_node *t
 
 /* The key that, with the minute, makes an entry what it is. */
 static const char *const IDENTITY[ENTRY_KINDS] = {
-    [ENTRY_READING] = "at",      [ENTRY_EVENT] = "what",        [ENTRY_STAY] = "tank",
-    [ENTRY_CHECK] = "check",     [ENTRY_CALIBRATION] = "meter", [ENTRY_CLEANED] = "tank",
-    [ENTRY_NOTHING] = "nothing",
+    [ENTRY_READING] = "at",     [ENTRY_EVENT] = "what",      [ENTRY_STAY] = "tank",
+    [ENTRY_FORCED] = "gravity", [ENTRY_CHECK] = "check",     [ENTRY_CALIBRATION] = "meter",
+    [ENTRY_CLEANED] = "tank",   [ENTRY_NOTHING] = "nothing",
 };
 
 static bool same_key(const struct doc_node *a, const struct doc_node *b, const char *key)

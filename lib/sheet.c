@@ -183,8 +183,11 @@ static void put_verdict(struct sheet *sheet, struct sheet_stop *stop,
 static void add_tasks(struct sheet *sheet, struct sheet_stop *stop)
 {
     for (size_t i = 0; i < DUE_RULE_COUNT; i++)
-        if ((stop->due.tasks & DUE_RULES[i].task) != 0)
-            add_words(sheet, &stop->tasks, "%s", DUE_RULES[i].why);
+        if ((stop->due.tasks & DUE_RULES[i].task & DUE_FORCED_READ) != 0)
+            add_words(sheet, &stop->tasks, "%s: ________ %s", DUE_RULES[i].why,
+                      sheet_unit(sheet, QUANTITY_GRAVITY)->name);
+        else if ((stop->due.tasks & DUE_RULES[i].task) != 0)
+            add_words(sheet, &stop->tasks, "%s: done at _____", DUE_RULES[i].why);
 }
 
 static void add_volume(struct sheet *sheet, struct sheet_stop *stop)

@@ -17,12 +17,14 @@ enum {
     LINE = 12,    /* from one line of text to the next */
     GAP = 8,      /* before a block */
     TITLE = 17,
-    BOX = 24,       /* to write in */
-    RULED = 5,      /* what the rules of a box add to its rows, at most */
-    TIME = 57,      /* width of the first column */
-    CELL = 79,      /* of a figure */
-    BETWEEN = 5,    /* what tbl puts between columns: one en */
-    NAME_MOST = 30, /* characters of a tank's name */
+    BOX = 24,        /* to write in */
+    RULED = 5,       /* what the rules of a box add to its rows, at most */
+    TIME = 57,       /* width of the first column */
+    CELL = 79,       /* of a figure */
+    CELL_LEAST = 60, /* "pressure bar" in bold */
+    BETWEEN = 5,     /* what tbl puts between columns: one en */
+    NAME_MOST = 30,  /* characters of a tank's name */
+    NOTE_GOOD = 80,
     NOTE_LEAST = 20 /* a narrower column of notes is left out */
 };
 
@@ -111,17 +113,26 @@ static int add_title(const struct layout *layout, struct buf *roff, struct str n
     return is_below ? height + add_paragraph(layout, roff, NULL, right) : height;
 }
 
+/* Boxes give way a little where else there would be no room for a note. */
+static int cell_width(const struct layout *layout, size_t count)
+{
+    int room = text_width(layout) - TIME - 3 * BETWEEN - NOTE_GOOD;
+    int cell = room / (int)count - BETWEEN;
+    return cell > CELL ? CELL : cell < CELL_LEAST ? CELL : cell;
+}
+
 /* The rows of one ruled table: headings, last figures, what is expected, boxes. */
 static int add_boxes(const struct layout *layout, struct buf *roff, const struct sheet_stop *stop,
                      const int *reads, size_t count)
 {
     enum { HEADINGS, LAST, EXPECT, NOW, ROWS };
     const struct sheet *sheet = layout->sheet;
-    int note = text_width(layout) - TIME - (int)count * (CELL + BETWEEN) - 3 * BETWEEN;
+    int width = cell_width(layout, count);
+    int note = text_width(layout) - TIME - (int)count * (width + BETWEEN) - 3 * BETWEEN;
     bool has_note = note >= NOTE_LEAST;
     buf_printf(roff, ".TS\nbox tab(\t);\nlbw(%dp)1", TIME);
     for (size_t i = 0; i < count; i++)
-        buf_printf(roff, " | lbw(%dp)%s", CELL, has_note || i + 1 < count ? "1" : "");
+        buf_printf(roff, " | lbw(%dp)%s", width, has_note || i + 1 < count ? "1" : "");
     if (has_note)
         buf_printf(roff, " | lbw(%dp)", note);
     buf_add(roff, STR("\nl1"));

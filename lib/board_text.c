@@ -401,6 +401,8 @@ void board_write_text(FILE *out, const struct board *board)
     struct table empty = table_of(out, board, EMPTY_COLUMNS, COUNT(EMPTY_COLUMNS));
     size_t with_beer = 0;
     write_heading(out, board);
+    if (board->rows.n == 0)
+        fputs("The cellar file lists no tanks.\n", out);
     table_begin(&beer);
     table_begin(&empty);
     for (size_t i = 0; i < board->rows.n; i++) {

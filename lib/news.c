@@ -262,6 +262,13 @@ static void add_tanks(struct news *news, const struct occupancy *occupancy)
         buf_add(&text, text_of(place->course->batch->number));
         add(news, NEWS_BOOK, NEWS_COUNT_MISTAKE, place->name, buf_str(&text));
     }
+    for (size_t i = 0; i < occupancy->lost.n; i++) {
+        struct buf place = buf_new(news->arena);
+        buf_add(&place, STR("batch "));
+        buf_add(&place, text_of(occupancy->lost.items[i]->number));
+        add(news, NEWS_BOOK, NEWS_COUNT_MISTAKE, buf_str(&place),
+            STR("in no tank, its file has no tanks:"));
+    }
     for (size_t i = 0; i < occupancy->strays.n; i++)
         add_tank(news, occupancy, before, &occupancy->strays.items[i]);
 }

@@ -72,6 +72,8 @@ static void add_stops(struct sheet *sheet, const struct occupancy *occupancy,
         if (place->tank == NULL)
             add_words(sheet, &stop->alerts, "in walk:, but not among tanks:");
     }
+    if (occupancy->tanks.n == 0)
+        add_words(sheet, &sheet->alerts, "the cellar file lists no tanks");
 }
 
 static struct sheet_stop *find_stop(const struct sheet *sheet, struct str tank)

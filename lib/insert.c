@@ -257,7 +257,8 @@ const char *insert_entries(struct insert *insert, const struct doc_node *root,
         return NULL;
     }
     if (value->kind != DOC_LIST)
-        return "its list is no list";
+        return "the file has one already that is no list: make it a list, with \"- \" before the "
+               "entry";
     const struct doc_node *last = value->first;
     while (last != NULL && last->next != NULL)
         last = last->next;

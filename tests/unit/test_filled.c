@@ -54,7 +54,7 @@ static const struct {
     {"the other words of the smell test", HEAD "2026-11-25\t8:10\tFV3\t\t\t\t\t\t\tOK\n",
      "FV3 11-25 08:10 reading vdk: pass", ""},
     {"cells that ran together", HEAD "2026-11-25\t8:10\tFV3 3.4\n",
-     "! \"FV3 3.4\" is no tank or check of this cellar", ""},
+     "! \"FV3 3.4\" is no tank, check or meter of this cellar", ""},
     {"a word and a figure", HEAD "2026-11-25\t8:10\tFV3\t\t\t\t\t\t\t0.08 trace\n",
      "FV3 11-25 08:10 reading vdk: trace 0.08 mg/L", ""},
     {"a meter without its figure is left out",

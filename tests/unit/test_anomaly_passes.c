@@ -282,6 +282,15 @@ static const struct row ROUNDS_OF[] = {
     PLAIN READINGS BOTH("10", "11", one, other) BOTH("12", "13", one, other)                       \
         BOTH("14", "15", one, other) BOTH("16", "17", one, other) BOTH("18", "19", one, other)     \
             BOTH("20", "21", one, other)
+#define AB(at, temp) R(at " 08:00", "temp: " temp " C, by: AB")
+#define CD(at, temp) R(at " 08:00", "temp: " temp " C, by: CD")
+#define EVERY_TWO(a, b)                                                                            \
+    PLAIN READINGS R("01 13:00", "temp: 19.0 C, by: AB") CD("03", b) AB("05", a) CD("07", b)       \
+        AB("09", a) CD("11", b) AB("13", a) CD("15", b) AB("17", a) CD("19", b) AB("21", a)
+#define EVERY_THREE(a, b)                                                                          \
+    CD("04", b)                                                                                    \
+    AB("07", a) CD("10", b) AB("13", a) CD("16", b) AB("19", a) CD("22", b) AB("25", a)            \
+        CD("28", b)
 static const struct row PEOPLE[] = {
     {"a tenth of a Plato", "22 09:00", TURNS("gravity: 2.50 P", "gravity: 2.60 P"),
      "round-person:note"},
@@ -294,6 +303,9 @@ static const struct row PEOPLE[] = {
     {"0.04 bar", "22 09:00", TURNS("pressure: 0.20 bar", "pressure: 0.24 bar"), ""},
     {"each with a meter of his own: it may be the meter", "22 09:00",
      TURNS("temp: 20 C, gravity: 2.50 P, gravity-meter: R1", "temp: 20 C, gravity: 2.62 P"), ""},
+    {"two days between them", "22 09:00", EVERY_TWO("19.0", "20.0"), "round-person:note"},
+    {"three: the beer may have changed", "28 15:00",
+     TANK("1", "F1", EVERY_THREE("19.0", "20.0")) TANK("2", "F2", EVERY_THREE("19.1", "20.1")), ""},
     {"half a degree apart", "22 09:00", BY_TURNS("19.5") M1_IN_ORDER, "round-person:note"},
     {"0.4 apart", "22 09:00", BY_TURNS("19.4") M1_IN_ORDER, ""},
     {"three degrees apart are still at rest", "22 09:00", BY_TURNS("22.0") M1_IN_ORDER,

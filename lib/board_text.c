@@ -200,7 +200,7 @@ static void get_next(struct buf *cell, const void *row, const struct table *tabl
     const struct board_row *it = row_of(row);
     struct str step = it->course == NULL ? STR("") : str_of(it->outlook.next.step);
     /* that a tank is read every day needs no words on a board */
-    if (!table->tsv && str_starts(step, "read "))
+    if (!table->tsv && it->course != NULL && it->outlook.next.kind == NEXT_READ)
         return;
     buf_add(cell, step);
     if (!table->tsv && it->course != NULL && it->outlook.next.has_at) {

@@ -169,26 +169,17 @@ static void add_findings(struct news *news, const struct occupancy *occupancy)
 
 /* Tanks. */
 
-/* What a step is counted as: by its first words, then by any. */
-static enum news_count count_of(struct str step)
+/* What a step is counted as; else other. */
+static const enum news_count COUNT_OF[] = {
+    [NEXT_VDK] = NEWS_COUNT_VDK,         [NEXT_CHILL] = NEWS_COUNT_CHILL,
+    [NEXT_MOVE] = NEWS_COUNT_MOVE,       [NEXT_CARBONATE] = NEWS_COUNT_CARBONATE,
+    [NEXT_PACKAGE] = NEWS_COUNT_PACKAGE,
+};
+
+static enum news_count count_of(const struct next *next)
 {
-    static const char *const OTHER[] = {"do not", "rousing", "slow start", "stuck"};
-    static const struct {
-        const char *word;
-        enum news_count count;
-    } WORDS[] = {{"package", NEWS_COUNT_PACKAGE},
-                 {"chill", NEWS_COUNT_CHILL},
-                 {"VDK", NEWS_COUNT_VDK},
-                 {"carbonat", NEWS_COUNT_CARBONATE},
-                 {"move", NEWS_COUNT_MOVE}};
-    for (size_t i = 0; i < sizeof OTHER / sizeof OTHER[0]; i++)
-        if (str_starts(step, OTHER[i]))
-            return NEWS_COUNT_OTHER;
-    for (size_t i = 0; i < sizeof WORDS / sizeof WORDS[0]; i++)
-        for (size_t at = 0; at < step.n; at++)
-            if (str_starts(str_cut(step, at, step.n), WORDS[i].word))
-                return WORDS[i].count;
-    return NEWS_COUNT_OTHER;
+    enum news_count count = COUNT_OF[next->kind];
+    return count == NEWS_COUNT_NOTHING ? NEWS_COUNT_OTHER : count;
 }
 
 static bool is_finished(const struct finish *finish)
@@ -231,9 +222,9 @@ static void add_tank(struct news *news, const struct occupancy *occupancy,
     const struct civil_zone *zone = news->cellar->zone;
     struct str step = str_of(outlook.next.step), tank = course->stay->tank;
     news->found |= FINISH_VERDICT[finish->verdict].is_found;
-    if (step.n > 0 && !str_starts(step, "read "))
-        add_of_batch(news, NEWS_TO_DO, count_of(step), tank, course->batch, step)->caution =
-            str_of(outlook.next.caution);
+    if (step.n > 0 && outlook.next.kind != NEXT_READ)
+        add_of_batch(news, NEWS_TO_DO, count_of(&outlook.next), tank, course->batch, step)
+            ->caution = str_of(outlook.next.caution);
     if (just_finished(news, before, course, finish)) {
         struct buf text = buf_new(news->arena);
         buf_printf(&text, "%s, %s", FINISH_VERDICT[finish->verdict].name, finish->reason);

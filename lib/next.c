@@ -417,42 +417,43 @@ static bool confirm_by_forcing(const struct facts *facts, struct buf *step, stru
 /* The steps of each verdict, in the order in which they are asked. */
 static const struct row {
     enum finish_verdict verdict;
+    enum next_kind kind;
     bool (*is_next)(const struct facts *facts, struct buf *step, struct next *next);
 } ROWS[] = {
-    {FINISH_NO_JUDGEMENT, brew},
-    {FINISH_NO_JUDGEMENT, is_held},
-    {FINISH_NO_JUDGEMENT, read_twice},
-    {FINISH_NO_JUDGEMENT, force},
-    {FINISH_NO_JUDGEMENT, read_again},
-    {FINISH_NOT_STARTED, start_it},
-    {FINISH_NOT_STARTED, read_again},
-    {FINISH_FERMENTING, close_valve},
-    {FINISH_FERMENTING, read_again},
-    {FINISH_SLOWING, confirm_low},
-    {FINISH_SLOWING, count_days},
-    {FINISH_SLOWING, close_valve},
-    {FINISH_SLOWING, read_again},
-    {FINISH_STUCK, is_held},
-    {FINISH_STUCK, unstick},
-    {FINISH_BELOW_LIMIT, is_held},
-    {FINISH_BELOW_LIMIT, hold_low},
-    {FINISH_CHILLED_EARLY, is_held},
-    {FINISH_CHILLED_EARLY, warm_again},
-    {FINISH_UNCONFIRMED, is_held},
-    {FINISH_UNCONFIRMED, confirm_by_forcing},
-    {FINISH_FINISHED, is_held},
-    {FINISH_FINISHED, confirm_low},
-    {FINISH_FINISHED, confirm_rest},
-    {FINISH_FINISHED, confirm_refractometer},
-    {FINISH_FINISHED, confirm_end},
-    {FINISH_FINISHED, measure_carbonation},
-    {FINISH_FINISHED, package},
-    {FINISH_FINISHED, test_vdk},
-    {FINISH_FINISHED, chill},
-    {FINISH_FINISHED, wait_cold},
-    {FINISH_FINISHED, carbonate},
-    {FINISH_FINISHED, dump_yeast},
-    {FINISH_FINISHED, move},
+    {FINISH_NO_JUDGEMENT, NEXT_OTHER, brew},
+    {FINISH_NO_JUDGEMENT, NEXT_NOTHING, is_held},
+    {FINISH_NO_JUDGEMENT, NEXT_OTHER, read_twice},
+    {FINISH_NO_JUDGEMENT, NEXT_OTHER, force},
+    {FINISH_NO_JUDGEMENT, NEXT_READ, read_again},
+    {FINISH_NOT_STARTED, NEXT_OTHER, start_it},
+    {FINISH_NOT_STARTED, NEXT_READ, read_again},
+    {FINISH_FERMENTING, NEXT_CLOSE, close_valve},
+    {FINISH_FERMENTING, NEXT_READ, read_again},
+    {FINISH_SLOWING, NEXT_OTHER, confirm_low},
+    {FINISH_SLOWING, NEXT_READ, count_days},
+    {FINISH_SLOWING, NEXT_CLOSE, close_valve},
+    {FINISH_SLOWING, NEXT_READ, read_again},
+    {FINISH_STUCK, NEXT_NOTHING, is_held},
+    {FINISH_STUCK, NEXT_OTHER, unstick},
+    {FINISH_BELOW_LIMIT, NEXT_NOTHING, is_held},
+    {FINISH_BELOW_LIMIT, NEXT_OTHER, hold_low},
+    {FINISH_CHILLED_EARLY, NEXT_NOTHING, is_held},
+    {FINISH_CHILLED_EARLY, NEXT_OTHER, warm_again},
+    {FINISH_UNCONFIRMED, NEXT_NOTHING, is_held},
+    {FINISH_UNCONFIRMED, NEXT_OTHER, confirm_by_forcing},
+    {FINISH_FINISHED, NEXT_NOTHING, is_held},
+    {FINISH_FINISHED, NEXT_OTHER, confirm_low},
+    {FINISH_FINISHED, NEXT_OTHER, confirm_rest},
+    {FINISH_FINISHED, NEXT_OTHER, confirm_refractometer},
+    {FINISH_FINISHED, NEXT_OTHER, confirm_end},
+    {FINISH_FINISHED, NEXT_CARBONATE, measure_carbonation},
+    {FINISH_FINISHED, NEXT_PACKAGE, package},
+    {FINISH_FINISHED, NEXT_VDK, test_vdk},
+    {FINISH_FINISHED, NEXT_CHILL, chill},
+    {FINISH_FINISHED, NEXT_NOTHING, wait_cold},
+    {FINISH_FINISHED, NEXT_CARBONATE, carbonate},
+    {FINISH_FINISHED, NEXT_DUMP, dump_yeast},
+    {FINISH_FINISHED, NEXT_MOVE, move},
 };
 
 /* Beer that is not safe by its own acid and alcohol, said once it is at rest. */
@@ -476,15 +477,17 @@ struct next next_step(const struct finish_context *context, const struct finish 
 {
     const struct batch_stay *stay = finish->course->stay;
     struct facts facts = {context, finish, finish->course->batch, context->cellar, NULL};
-    struct next next = {"", "", false, 0};
+    struct next next = {.step = "", .caution = ""};
     if (facts.batch->ended)
         return next;
     if (stay != NULL)
         facts.tank = cellar_tank(context->cellar, stay->tank);
     struct buf step = buf_new(context->arena);
     for (size_t i = 0; i < sizeof ROWS / sizeof ROWS[0]; i++)
-        if (ROWS[i].verdict == finish->verdict && ROWS[i].is_next(&facts, &step, &next))
+        if (ROWS[i].verdict == finish->verdict && ROWS[i].is_next(&facts, &step, &next)) {
+            next.kind = ROWS[i].kind;
             break;
+        }
     if (step.p != NULL)
         next.step = step.p;
     add_caution(&facts, &next);

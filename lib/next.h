@@ -8,7 +8,22 @@
 
 #include "finish.h"
 
+/* What sort of step it is. */
+enum next_kind {
+    NEXT_NOTHING, /* nothing is left to do, or to wait for */
+    NEXT_READ,    /* as every day */
+    NEXT_OTHER,
+    NEXT_CLOSE, /* the valve */
+    NEXT_VDK,
+    NEXT_CHILL,
+    NEXT_CARBONATE, /* or measure how far it is */
+    NEXT_DUMP,      /* the yeast */
+    NEXT_MOVE,
+    NEXT_PACKAGE
+};
+
 struct next {
+    enum next_kind kind;
     const char *step;    /* "chill to -1..2 C"; "" when nothing is left to do; never NULL */
     const char *caution; /* one line, or "" */
     bool has_at;

@@ -49,8 +49,7 @@ static const struct {
     const char *no_fit; /* NULL: there is a curve */
 } CURVES[] = {
     {"a whole fermentation", PLOT_BOOK_PITCHED, "11.3 7.9 4.3 2.9 2.5 2.4 2.4", 0, NULL},
-    {"in the middle of it", PLOT_BOOK_PITCHED, "11.3 7.9 4.3", 0,
-     "none goes through these readings"},
+    {"in the middle of it", PLOT_BOOK_PITCHED, "11.3 7.9 4.3", 0, "too few readings"},
     {"two readings and no original", "events: [{at: 2026-11-01 15:00, what: pitch}]\n", "11.3 7.9",
      0, "too few readings"},
     {"with earlier batches", PLOT_BOOK_PITCHED, "11.3 7.9 4.3", 6, NULL},

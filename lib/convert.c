@@ -41,10 +41,15 @@ static int three_significant(double number)
 {
     double size = fabs(number);
     int digits = 2;
-    for (double least = 1; size > 0 && size < least && digits < 9; least /= 10)
+    double least = 1, most = 10;
+    while (size > 0 && size < least && digits < 9) {
+        least /= 10;
         digits++;
-    for (double most = 10; size >= most && digits > 0; most *= 10)
+    }
+    while (size >= most && digits > 0) {
+        most *= 10;
         digits--;
+    }
     return digits;
 }
 

@@ -168,7 +168,7 @@ static enum finish_chill judge_chill_alone(const struct facts *facts,
     const struct sound_point *cold = first_cold(facts, warm->at + STEADY_HOURS_A_DAY * CIVIL_HOUR);
     bool held = cold != NULL && warm->plato - cold->plato <= SOUND_FINEST_STEP_PLATO + HAIR;
     bool was_over = loss <= FAIR_LOSS + HAIR || (held && loss >= FAST_LOSS);
-    return was_over && fabs(warm->plato - now->plato) <= COLD_SHIFT + HAIR
+    return now != NULL && was_over && fabs(warm->plato - now->plato) <= COLD_SHIFT + HAIR
                ? FINISH_CHILLED_AT_END
                : FINISH_CHILLED_BEFORE_END;
 }
@@ -434,7 +434,7 @@ static bool falls_too_fast(const struct facts *facts, struct buf *reason)
         if (point->state != SOUND_GOOD)
             continue;
         double fell = now == NULL ? 0 : now->plato - point->plato;
-        if (fell >= LEAST_TOO_FAST &&
+        if (now != NULL && fell >= LEAST_TOO_FAST &&
             fell > FASTEST_AN_HOUR * (double)(point->at - now->at) / CIVIL_HOUR)
             before = now;
         now = point;

@@ -5,6 +5,7 @@
 #include "plot_svg.h"
 #include "plot_text.h"
 #include "plot_tsv.h"
+#include "terminal.h"
 
 #include <stdint.h>
 #include <stdio.h>
@@ -81,7 +82,7 @@ static void write_text(const struct run *run, const struct plot *plot)
 {
     struct plot_text text = {.out = stdout,
                              .arena = &run->cli->arena,
-                             .ascii = ascii || !cli_takes_utf8(),
+                             .ascii = ascii || !terminal_takes_utf8(),
                              .width = PLOT_TEXT_WIDTH,
                              .height = PLOT_TEXT_HEIGHT};
     if (plot->batches.n == 0 && run->shelf.left_out == 0)

@@ -5,10 +5,9 @@
 #include "schema.h"
 #include "staged.h"
 #include "survey.h"
+#include "terminal.h"
 
 #include <stdlib.h>
-#include <string.h>
-#include <sys/ioctl.h>
 #include <unistd.h>
 
 struct run {
@@ -103,42 +102,22 @@ static bool check_staged(struct run *run)
     return true;
 }
 
+/* The file whose lines a finding shows: staged, from standard input, or as it lies there. */
 static struct str read_text(void *context, struct str file)
 {
     struct run *run = context;
-    struct diags silent;
-    struct source source;
-    if (run->from_index)
-        return staged_text(&run->staged, file);
-    if (str_eq(file, run->survey.input.name))
-        return run->survey.input.text;
-    arena_reset(&run->texts);
-    diag_init_silent(&silent, &run->texts);
-    file_read(&run->texts, arena_copy(&run->texts, file.p, file.n), &source, &silent);
-    return source.text;
-}
-
-/* The columns of the terminal that standard error is, or 0. */
-static size_t terminal_width(void)
-{
-    struct winsize size;
-    if (!isatty(STDERR_FILENO))
-        return 0;
-    return ioctl(STDERR_FILENO, TIOCGWINSZ, &size) == 0 && size.ws_col > 0 ? size.ws_col : 80;
+    return run->from_index ? staged_text(&run->staged, file)
+                           : survey_text(&run->survey, &run->texts, file);
 }
 
 static int write_findings(struct run *run)
 {
     struct cli *cli = &run->cli;
-    const char *no_colour = getenv("NO_COLOR"), *terminal = getenv("TERM");
-    size_t width = terminal_width();
-    bool colour = width > 0 && (no_colour == NULL || no_colour[0] == '\0') &&
-                  !(terminal != NULL && strcmp(terminal, "dumb") == 0);
     struct report report = {.out = cli->tsv ? stdout : cli_messages(cli),
                             .arena = &cli->arena,
                             .errors_only = run->errors_only,
-                            .colour = colour,
-                            .width = width,
+                            .colour = terminal_takes_colour(),
+                            .width = terminal_width(),
                             .text_of = read_text,
                             .context = run};
     diag_sort(&cli->diags);

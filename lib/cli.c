@@ -430,19 +430,6 @@ bool cli_baselines(struct cli *cli, const struct book *book, const char *path,
     return true;
 }
 
-bool cli_takes_utf8(void)
-{
-    static const char *const VARIABLES[] = {"LC_ALL", "LC_CTYPE", "LANG"};
-    const char *value = NULL;
-    for (size_t i = 0; i < sizeof VARIABLES / sizeof VARIABLES[0]; i++)
-        if (value == NULL || value[0] == '\0')
-            value = getenv(VARIABLES[i]);
-    for (; value != NULL && value[0] != '\0'; value++)
-        if (strncasecmp(value, "UTF-8", 5) == 0 || strncasecmp(value, "UTF8", 4) == 0)
-            return true;
-    return false;
-}
-
 void cli_write_diags(struct cli *cli)
 {
     diag_sort(&cli->diags);

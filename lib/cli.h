@@ -115,10 +115,6 @@ struct file_list cli_files(struct cli *cli, struct book *book);
 bool cli_baselines(struct cli *cli, const struct book *book, const char *path,
                    struct baselines *baselines, struct history *history);
 
-/* Does the terminal say that it takes UTF-8? By the first of LC_ALL, LC_CTYPE and LANG that is set.
- */
-bool cli_takes_utf8(void);
-
 /* Writes the findings to standard error, sorted. */
 void cli_write_diags(struct cli *cli);
 

@@ -158,3 +158,15 @@ void survey_files(struct survey *survey, const char *const *paths, size_t n)
     }
     check_others(survey, &given);
 }
+
+struct str survey_text(const struct survey *survey, struct arena *arena, struct str name)
+{
+    struct diags silent;
+    struct source source;
+    if (str_eq(name, survey->input.name))
+        return survey->input.text;
+    arena_reset(arena);
+    diag_init_silent(&silent, arena);
+    file_read(arena, arena_copy(arena, name.p, name.n), &source, &silent);
+    return source.text;
+}

@@ -27,4 +27,8 @@ void survey_book(struct survey *survey);
 /* The files at paths ("-": standard input); the rest of the book is only looked into. */
 void survey_files(struct survey *survey, const char *const *paths, size_t n);
 
+/* The text of a file that was checked, read anew into the arena, which is reset; "" where it cannot
+ * be. */
+struct str survey_text(const struct survey *survey, struct arena *arena, struct str name);
+
 #endif

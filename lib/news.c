@@ -1,6 +1,6 @@
 #include "news.h"
 
-#include "anomaly.h"
+#include "anomaly_brief.h"
 #include "board.h"
 #include "check.h"
 #include "sheet_missed.h"
@@ -28,12 +28,6 @@ static struct news_item *add_of_batch(struct news *news, enum news_part part, en
     item->batch = text_of(batch == NULL ? NULL : batch->number);
     item->beer = text_of(batch == NULL ? NULL : batch->beer);
     return item;
-}
-
-static struct str first_clause(const char *text)
-{
-    struct str rest = str_of(text);
-    return str_split(&rest, ';');
 }
 
 /* Meters. */
@@ -118,13 +112,7 @@ static void add_finding(struct news *news, const struct anomaly_finding *finding
     const struct anomaly_info *rule = &ANOMALY_RULES[finding->rule];
     bool alarm = finding->level == ANOMALY_ALARM;
     struct buf text = buf_new(news->arena), more = buf_new(news->arena);
-    buf_add(&text, finding->reading);
-    if (finding->expected.n > 0) {
-        buf_add(&text, STR(", expected "));
-        buf_add(&text, finding->expected);
-    }
-    if (finding->unconfirmed)
-        buf_add(&text, STR(" (unconfirmed)"));
+    anomaly_brief(&text, news->cellar, news->now, finding);
     buf_add(&more, finding->more);
     if (finding->doubt.n > 0) {
         buf_add(&more, finding->more.n > 0 ? STR("; the meter first: ") : STR("the meter first: "));
@@ -134,7 +122,7 @@ static void add_finding(struct news *news, const struct anomaly_finding *finding
         news, alarm ? NEWS_ALARMS : NEWS_WARNINGS, alarm ? NEWS_COUNT_ALARM : NEWS_COUNT_WARNING,
         finding->tank.n > 0 ? finding->tank : finding->subject, finding->batch, buf_str(&text));
     item->more = buf_str(&more);
-    item->first = alarm ? str_of(rule->first) : first_clause(rule->first);
+    item->first = anomaly_brief_first(finding);
     item->caution = alarm ? str_of(rule->caution) : STR("");
     news->found |= alarm;
 }
@@ -241,8 +229,9 @@ static void add_tanks(struct news *news, const struct occupancy *occupancy)
     const struct occupancy *before = occupancy_at(occupancy, news->now - CIVIL_DAY);
     for (size_t i = 0; i < occupancy->tanks.n; i++) {
         const struct occupancy_tank *place = &occupancy->tanks.items[i];
-        if (place->course != NULL)
-            add_tank(news, occupancy, before, place->course);
+        if (place->course == NULL)
+            continue;
+        add_tank(news, occupancy, before, place->course);
         if (place->other == NULL)
             continue;
         add_tank(news, occupancy, before, place->other);

@@ -1,5 +1,6 @@
 #include "sheet.h"
 
+#include "anomaly_brief.h"
 #include "expect.h"
 #include "outlook.h"
 
@@ -316,34 +317,20 @@ static const struct {
     {ANOMALY_CHILLED_EARLY, true}, {ANOMALY_GRAVITY_BELOW, true},
 };
 
-static struct str first_clause(const char *text)
-{
-    struct str rest = str_of(text);
-    return str_split(&rest, ';');
-}
-
 static struct str words_of(struct sheet *sheet, const struct anomaly_finding *finding)
 {
-    const struct anomaly_info *rule = &ANOMALY_RULES[finding->rule];
     struct buf text = buf_new(sheet->arena);
-    buf_add(&text, finding->reading);
-    if (finding->expected.n > 0) {
-        buf_add(&text, STR(", expected "));
-        buf_add(&text, finding->expected);
-    }
+    anomaly_brief(&text, sheet->cellar, sheet->now, finding);
     if (finding->more.n > 0 && finding->rule == ANOMALY_CARBONATION) {
         buf_add(&text, STR("; "));
         buf_add(&text, finding->more);
     }
-    if (finding->unconfirmed)
-        buf_add(&text, STR(" (unconfirmed)"));
     if (finding->doubt.n > 0) {
         buf_add(&text, STR("; the meter first: "));
         buf_add(&text, finding->doubt);
     }
     buf_add(&text, STR(". First: "));
-    buf_add(&text,
-            finding->level == ANOMALY_ALARM ? str_of(rule->first) : first_clause(rule->first));
+    buf_add(&text, anomaly_brief_first(finding));
     return buf_str(&text);
 }
 

@@ -132,7 +132,8 @@ static void test_reset(void **state)
     assert_int_equal(blocks_held, 0);
 }
 
-static bool is_exhausted(struct arena *arena, size_t count, size_t size)
+/* volatile: setjmp() returns twice. */
+static bool is_exhausted(struct arena *arena, volatile size_t count, volatile size_t size)
 {
     jmp_buf out;
     arena->context = &out;

@@ -17,7 +17,7 @@ void arena_init(struct arena *arena, void (*exhausted)(void *), void *context)
     *arena = (struct arena){.exhausted = exhausted, .context = context};
 }
 
-static void give_up(struct arena *arena)
+static _Noreturn void give_up(struct arena *arena)
 {
     if (arena->exhausted != NULL)
         arena->exhausted(arena->context);

@@ -665,7 +665,7 @@ struct edge {
 
 static double above(const struct edge *edge, double hours)
 {
-    double gradient[CURVE_PARAMETERS];
+    double gradient[CURVE_PARAMETERS] = {0};
     double value = model_at(edge->curve, hours, gradient);
     if (edge->from_end) {
         value -= edge->curve->fit.theta[CURVE_END];

@@ -103,14 +103,15 @@ bool file_exists(const char *path)
 
 const char *file_join(struct arena *arena, const char *folder, const char *name)
 {
-    size_t n = strcmp(folder, ".") == 0 ? 0 : strlen(folder), rest = strlen(name) + 1;
+    size_t n = strcmp(folder, ".") == 0 ? 0 : strlen(folder), rest = strlen(name);
     bool slash = n > 0 && folder[n - 1] != '/';
-    char *path = arena_raw(arena, n + slash + rest);
+    char *path = arena_raw(arena, n + slash + rest + 1);
     if (n > 0)
         memcpy(path, folder, n);
     if (slash)
         path[n] = '/';
     memcpy(path + n + slash, name, rest);
+    path[n + slash + rest] = '\0';
     return path;
 }
 

@@ -445,7 +445,7 @@ static double damped_step(const struct descent *d, struct equations *to)
 {
     struct factor damped;
     const struct factor *f = &d->at.factor;
-    double step[FIT_PARAMETERS], promised = 0;
+    double step[FIT_PARAMETERS] = {0}, promised = 0;
     bool moved = false;
     if (d->damping > 0 || isinf(d->at.offset)) {
         if (!factorise(&d->at, d->problem->parameters, d->norm, d->damping, &damped))
@@ -494,7 +494,7 @@ static bool descend(struct descent *d)
 /* From within the tolerance, the last step: so short that where it leads need not be looked at. */
 static void step_unseen(const struct fit_problem *problem, struct equations *at)
 {
-    double step[FIT_PARAMETERS];
+    double step[FIT_PARAMETERS] = {0};
     solve(&at->factor, at->right, problem->parameters, step);
     for (size_t j = 0; j < problem->parameters; j++)
         at->theta[j] = clamp(problem, j, at->theta[j] + step[j]);

@@ -222,6 +222,8 @@ static bool is_plain(struct str field)
 
 void tsv_write(FILE *out, struct str field)
 {
+    if (field.n == 0)
+        return;
     if (is_plain(field)) {
         fwrite(field.p, 1, field.n, out);
         return;

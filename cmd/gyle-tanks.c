@@ -12,8 +12,7 @@ static bool news;
 
 static const struct cli_option OPTIONS[] = {
     {'d', "days", "N", "a picture of the next N days, 1 to 17", CLI_NUMBER, &days},
-    {0, "news", NULL, "what is wrong, what to do today, what is coming", CLI_FLAG,
-     &news},
+    {0, "news", NULL, "what is wrong, what to do today, what is coming", CLI_FLAG, &news},
 };
 
 static const struct cli_program PROGRAM = {

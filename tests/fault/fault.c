@@ -13,8 +13,8 @@
  *     each    the same, before every one from then on
  *   GYLE_FAULT_COUNT=FILE    the number of calls of each name is written there at the end
  *   GYLE_FAULT_PLAIN=1       names cannot be exchanged, as where the system is not Linux
- *   GYLE_FAULT_TORN=1        the same, and rename is done by copying, as a careless program would: the test of
- *                            the tests
+ *   GYLE_FAULT_TORN=1        the same, and rename is done by copying, as a careless program would:
+ * the test of the tests
  *
  * Calls made inside of the C library are not seen.
  */
@@ -63,17 +63,17 @@ static const struct {
     const char *name;
     int error;
 } INFO[CALLS] = {
-    [CALL_OPEN] = {"open", EACCES},         [CALL_READ] = {"read", EIO},
-    [CALL_WRITE] = {"write", ENOSPC},       [CALL_FSYNC] = {"fsync", EIO},
-    [CALL_CLOSE] = {"close", EDQUOT},       [CALL_RENAME] = {"rename", EIO},
-    [CALL_EXCHANGE] = {"exchange", EIO},
-    [CALL_LINK] = {"link", EDQUOT},         [CALL_UNLINK] = {"unlink", EIO},
-    [CALL_MKDIR] = {"mkdir", ENOSPC},       [CALL_MKSTEMP] = {"mkstemp", EROFS},
-    [CALL_FCHMOD] = {"fchmod", EPERM},      [CALL_FSTAT] = {"fstat", EIO},
-    [CALL_STAT] = {"stat", EACCES},         [CALL_FLOCK] = {"flock", ENOLCK},
-    [CALL_REALPATH] = {"realpath", EACCES}, [CALL_ACCESS] = {"access", EACCES},
-    [CALL_MALLOC] = {"malloc", ENOMEM},     [CALL_OPENDIR] = {"opendir", EMFILE},
-    [CALL_READDIR] = {"readdir", EIO},      [CALL_GETCWD] = {"getcwd", EACCES},
+    [CALL_OPEN] = {"open", EACCES},       [CALL_READ] = {"read", EIO},
+    [CALL_WRITE] = {"write", ENOSPC},     [CALL_FSYNC] = {"fsync", EIO},
+    [CALL_CLOSE] = {"close", EDQUOT},     [CALL_RENAME] = {"rename", EIO},
+    [CALL_EXCHANGE] = {"exchange", EIO},  [CALL_LINK] = {"link", EDQUOT},
+    [CALL_UNLINK] = {"unlink", EIO},      [CALL_MKDIR] = {"mkdir", ENOSPC},
+    [CALL_MKSTEMP] = {"mkstemp", EROFS},  [CALL_FCHMOD] = {"fchmod", EPERM},
+    [CALL_FSTAT] = {"fstat", EIO},        [CALL_STAT] = {"stat", EACCES},
+    [CALL_FLOCK] = {"flock", ENOLCK},     [CALL_REALPATH] = {"realpath", EACCES},
+    [CALL_ACCESS] = {"access", EACCES},   [CALL_MALLOC] = {"malloc", ENOMEM},
+    [CALL_OPENDIR] = {"opendir", EMFILE}, [CALL_READDIR] = {"readdir", EIO},
+    [CALL_GETCWD] = {"getcwd", EACCES},
 };
 
 enum mode {

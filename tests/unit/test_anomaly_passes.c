@@ -289,8 +289,7 @@ static const struct row ROUNDS_OF[] = {
         AB("09", a) CD("11", b) AB("13", a) CD("15", b) AB("17", a) CD("19", b) AB("21", a)
 #define EVERY_THREE(a, b)                                                                          \
     CD("04", b)                                                                                    \
-    AB("07", a) CD("10", b) AB("13", a) CD("16", b) AB("19", a) CD("22", b) AB("25", a)            \
-        CD("28", b)
+    AB("07", a) CD("10", b) AB("13", a) CD("16", b) AB("19", a) CD("22", b) AB("25", a) CD("28", b)
 static const struct row PEOPLE[] = {
     {"a tenth of a Plato", "22 09:00", TURNS("gravity: 2.50 P", "gravity: 2.60 P"),
      "round-person:note"},

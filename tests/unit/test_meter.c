@@ -495,8 +495,8 @@ static void next_day(void **state)
     CAL("04 07:00", "M1", MV("0", "171"))                                                          \
     CAL("05 07:00", "M1", MV("0", "170"))                                                          \
     CAL("06 07:00", "M1", MV("0", "169"))                                                          \
-    CAL("07 07:00", "M1", MV("0", "168")) CAL("08 07:00", "M1", MV("0", "167"))                    \
-        CAL("09 07:00", "M1", MV("0", "166"))
+    CAL("07 07:00", "M1", MV("0", "168"))                                                          \
+    CAL("08 07:00", "M1", MV("0", "167")) CAL("09 07:00", "M1", MV("0", "166"))
 
 #define SOUND "calibrated, nothing against it"
 /* Eight days' slopes, the last first. */
@@ -528,7 +528,8 @@ static void next_day(void **state)
     "  - {at: 2026-08-" at ", ph: 4.40, ph-meter: M2}\n"
 #define LONG_AGO(at)                                                                               \
     THEN("1", "F1", at)                                                                            \
-    THEN("2", "F2", at) THEN("3", "F3", at) LOG CAL("10 06:00", "M1", MV("0", "172"))              \
+    THEN("2", "F2", at)                                                                            \
+    THEN("3", "F3", at) LOG CAL("10 06:00", "M1", MV("0", "172"))                                  \
         CAL("10 06:00", "M2", MV("0", "172"))
 #define D2(at, plato) "  - {at: 2026-11-" at ", gravity: " plato " P, gravity-meter: D2}\n"
 #define DENSITY(plato)                                                                             \

@@ -373,6 +373,7 @@ static bool chill(const struct facts *facts, struct buf *step, struct next *next
 
 static bool wait_cold(const struct facts *facts, struct buf *step, struct next *next)
 {
+    (void)next;
     const struct cellar_beer *type = facts->batch->type;
     const struct figure *temp = last_figure(facts, READS_TEMP, INT64_MIN);
     double high = type != NULL && type->cold.state == FIGURE_SET && type->cold.has_high
@@ -382,8 +383,6 @@ static bool wait_cold(const struct facts *facts, struct buf *step, struct next *
         return false;
     buf_printf(step, "wait until it is cold, now ");
     words_value(step, facts->cellar, QUANTITY_TEMPERATURE, temp->value);
-    due_after_reading(facts, next);
-    next->has_at = false;
     return true;
 }
 

@@ -172,11 +172,63 @@ static void vdk(void **state)
     }
 }
 
+/* In a bright tank from the 9th, chilled the day before: its carbonation, and what follows. */
+#define BRIGHT                                                                                     \
+    FORCED "tanks: [{tank: FV1, from: 2026-11-01 15:00}, {tank: BT1, from: 2026-11-09 10:00}]\n"   \
+           "events:\n  - {at: 2026-11-08 10:00, what: chill}\n"
+#define GASSED BRIGHT "  - {at: 2026-11-09 12:00, what: carbonate}\n"
+static const struct bright_row {
+    const char *title, *keys, *carbonation; /* of the 10th at noon; "": not measured */
+    enum next_kind kind;
+    const char *step;
+} BRIGHT_ROWS[] = {
+    {"not carbonated yet", BRIGHT, "", NEXT_CARBONATE, "carbonate"},
+    {"carbonated, not measured", GASSED, "", NEXT_CARBONATE, "measure the carbonation"},
+    {"too little", GASSED, "2.39 vol", NEXT_CARBONATE,
+     "carbonate further: 2.39 vol, wants 2.4..2.6 vol"},
+    {"at the low end", GASSED, "2.40 vol", NEXT_PACKAGE, "package"},
+    {"at the high end", GASSED, "2.60 vol", NEXT_PACKAGE, "package"},
+    {"too much", GASSED, "2.61 vol", NEXT_CARBONATE, "let gas off: 2.61 vol, wants 2.4..2.6 vol"},
+    {"brewed into the bright tank: no place to carbonate",
+     FORCED "tanks: [{tank: BT1, from: 2026-11-01 15:00}]\n"
+            "events:\n  - {at: 2026-11-08 10:00, what: chill}\n",
+     "", NEXT_MOVE, "move to a bright tank"},
+    {"still in a fermenter", FORCED "events:\n  - {at: 2026-11-08 10:00, what: chill}\n", "",
+     NEXT_DUMP, "dump the yeast"},
+};
+
+static void in_a_bright_tank(void **state)
+{
+    (void)state;
+    for (size_t i = 0; i < sizeof BRIGHT_ROWS / sizeof BRIGHT_ROWS[0]; i++) {
+        const struct bright_row *row = &BRIGHT_ROWS[i];
+        struct finish_book book;
+        finish_book_begin(&book, BEERS);
+        finish_book_batch(&book, "ale", row->keys, ENDED " 2.4/1 2.4/1", "", 11);
+        struct buf text = buf_new(&book.arena);
+        buf_add(&text, buf_str(&book.text));
+        if (row->carbonation[0] != '\0')
+            buf_printf(&text, "  - {at: 2026-11-10 12:00, carbonation: %s}\n", row->carbonation);
+        struct source source = {STR("batch.yaml"), buf_str(&text)};
+        struct batch *batch = book_parse(&book.book, &book.arena, source)->batches.items[0];
+        book_settle(&book.book, &book.arena, batch, book.context.now);
+        assert_int_equal(book.diags.errors, 0);
+        struct batch_courses courses = batch_courses(batch, &book.arena, book.context.now);
+        struct finish finish = finish_judge(&book.context, &courses.items[courses.n - 1]);
+        struct next next = next_step(&book.context, &finish);
+        if (next.kind != row->kind || strcmp(next.step, row->step) != 0)
+            fail_msg("%s: %s, %d: %s", row->title, FINISH_VERDICT[finish.verdict].name,
+                     (int)next.kind, next.step);
+        finish_book_end(&book);
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(steps),
         cmocka_unit_test(vdk),
+        cmocka_unit_test(in_a_bright_tank),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

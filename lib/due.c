@@ -11,9 +11,10 @@
 #define TRADE "common practice, no source"
 
 /* A forced (fast) fermentation has ended this long after brewing; it is worth setting one up for
- * a day. */
+ * a day. What nobody wrote down in five days was hardly made: to ask on is a nuisance (ours). */
 #define FORCED_HOURS_READY 36.0
 #define FORCED_HOURS_SET   24.0
+#define FORCED_HOURS_LOST  120.0
 
 /* While it still falls, diacetyl is asked for in last week's beers only. */
 #define VDK_DAYS_FIRST 7
@@ -151,7 +152,9 @@ static bool forced_is_to_set(const struct due_tank *tank, const struct due_rule 
 static bool forced_is_ready(const struct due_tank *tank, const struct due_rule *rule)
 {
     (void)rule;
-    return forced_is_wanted(tank) && (double)age_seconds(tank) >= FORCED_HOURS_READY * CIVIL_HOUR;
+    double seconds = (double)age_seconds(tank);
+    return forced_is_wanted(tank) && seconds >= FORCED_HOURS_READY * CIVIL_HOUR &&
+           seconds < FORCED_HOURS_LOST * CIVIL_HOUR;
 }
 
 const struct due_rule DUE_RULES[] = {

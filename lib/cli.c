@@ -5,6 +5,7 @@
 
 #include <errno.h>
 #include <fcntl.h>
+#include <poll.h>
 #include <stdarg.h>
 #include <stdlib.h>
 #include <string.h>
@@ -22,13 +23,20 @@ static void out_of_memory(void *context)
     _exit(CLI_TROUBLE);
 }
 
-/* The error is kept, since some C libraries throw away what they could not write. */
+static bool is_reader_gone(void)
+{
+    struct pollfd output = {.fd = STDOUT_FILENO, .events = POLLOUT};
+    return poll(&output, 1, 0) == 1 && (output.revents & POLLERR) != 0;
+}
+
+/* The error is kept, since some C libraries throw away what they could not write; others tell it
+ * only of the last piece. */
 static bool flush_output(struct cli *cli)
 {
     errno = 0;
     bool flushed = fflush(stdout) == 0 && !ferror(stdout);
     if (!flushed && cli->output_error == 0)
-        cli->output_error = errno;
+        cli->output_error = errno == 0 && is_reader_gone() ? EPIPE : errno;
     return flushed;
 }
 

@@ -483,7 +483,7 @@ enum fit_status curve_fit(enum curve_shape shape, const double *hours, const dou
         .noise_sd = options->noise_sd,
         .noise_dof = options->noise_dof,
         .loss = options->loss,
-        .tolerance = 1e-3,
+        .tolerance = 1e-4,
         .iterations = 60, /* a search that needs more is on no good way */
     };
     set_bounds(shape, &extent, prior, low, high);

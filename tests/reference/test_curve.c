@@ -77,8 +77,7 @@ static void logistic_as_fitted_by_r(void **state)
             double sd = table_number(&table, row, cells[i].sd_head);
             double off = fabs(cells[i].value - table_number(&table, row, cells[i].head)) / sd;
             worst = fmax(worst, off);
-            /* curve.h promises 0.001 of the sd, and so of what hangs on where the curve lies. */
-            if (!(off <= 1e-3 && relative(cells[i].sd, sd) <= 1e-3))
+            if (!(off <= 1e-4 && relative(cells[i].sd, sd) <= 1e-4))
                 fail_msg("%s: %s %.8g, off by %.1e of its sd; sd %.8g", name, cells[i].head,
                          cells[i].value, off, cells[i].sd);
         }

@@ -54,7 +54,7 @@ bool anomaly_ph_not_passed(const struct anomaly_case *c, struct anomaly_finding 
     struct anomaly_limit limit = anomaly_limit_ph(c);
     if (ph == NULL || anomaly_less(ph->value, PASSED))
         return false;
-    for (size_t i = 0; i < c->index; i++) { /* it did pass, and came back with the cold */
+    for (size_t i = c->index; i-- > 0;) { /* it did pass, and came back with the cold */
         const struct figure *earlier = &c->course->readings.items[i]->figure[READS_PH];
         if (figure_is_exact(earlier) && anomaly_less(earlier->value, PASSED))
             return false;
@@ -87,15 +87,6 @@ static double vdk_limit(const struct anomaly_case *c)
     return isfinite(limit.high) ? limit.high : VDK_LIMIT;
 }
 
-/* A smell may stand without a figure, and is not missing then. */
-static const struct figure *vdk_of(const struct anomaly_case *c)
-{
-    if (c->reading == NULL)
-        return NULL;
-    const struct figure *vdk = &c->reading->figure[READS_VDK];
-    return figure_is_exact(vdk) || vdk->word != VDK_NOT_SMELT ? vdk : NULL;
-}
-
 /* The figure, NAN where only the smell was written. */
 static double vdk_value(const struct figure *vdk)
 {
@@ -104,8 +95,8 @@ static double vdk_value(const struct figure *vdk)
 
 bool anomaly_vdk_high(const struct anomaly_case *c, struct anomaly_finding *f)
 {
-    const struct figure *vdk = vdk_of(c);
-    if (vdk == NULL || !anomaly_is_over(c))
+    const struct figure *vdk = &c->reading->figure[READS_VDK]; /* perhaps by smell alone */
+    if (!anomaly_is_over(c))
         return false;
     double value = vdk_value(vdk), limit = vdk_limit(c);
     bool over = anomaly_less(limit, value);
@@ -128,13 +119,10 @@ bool anomaly_vdk_high(const struct anomaly_case *c, struct anomaly_finding *f)
 
 bool anomaly_vdk_rising(const struct anomaly_case *c, struct anomaly_finding *f)
 {
-    const struct figure *vdk = vdk_of(c);
-    const struct reading *before = NULL;
-    if (vdk == NULL || isnan(vdk_value(vdk)) || !anomaly_is_over(c))
+    const struct figure *vdk = anomaly_figure(c, READS_VDK);
+    if (vdk == NULL || !anomaly_is_over(c))
         return false;
-    for (size_t i = 0; i < c->index; i++)
-        if (figure_is_exact(&c->course->readings.items[i]->figure[READS_VDK]))
-            before = c->course->readings.items[i];
+    const struct reading *before = anomaly_before(c, READS_VDK, INFINITY, false);
     if (before == NULL || anomaly_less(vdk->value - before->figure[READS_VDK].value, VDK_RISE))
         return false;
     double was = before->figure[READS_VDK].value;
@@ -147,8 +135,7 @@ bool anomaly_vdk_rising(const struct anomaly_case *c, struct anomaly_finding *f)
 bool anomaly_vdk_due(const struct anomaly_case *c, struct anomaly_finding *f)
 {
     const struct finish *finish = anomaly_finish(c);
-    if (c->beer == NULL || c->beer->vdk.state != FIGURE_SET || !anomaly_is_over(c) ||
-        !finish->has_end)
+    if (c->beer == NULL || c->beer->vdk.state != FIGURE_SET || !finish->has_end)
         return false;
     int64_t at = c->course->readings.items[c->index]->at.at;
     if (due_vdk_test(c->course, due_vdk_from(finish), at) != NULL)

@@ -19,25 +19,28 @@ static int64_t day_of(const struct anomaly_run *run, int64_t at)
     return civil_day(run->book->cellar->zone, at);
 }
 
+/* The later of a round found so far and another, which counts once it is over, and before a day. */
+static int64_t later_round(const struct anomaly_run *run, int64_t last, int64_t at, int64_t before)
+{
+    bool counts = at <= run->book->now - ROUND_HOURS * CIVIL_HOUR && day_of(run, at) < before;
+    return counts && at > last ? at : last;
+}
+
 /* The day of the last round that is over, from the log or, where it has no rounds, from the
  * readings; INT64_MIN: none. */
 static int64_t last_round_day(const struct anomaly_run *run, int64_t before)
 {
-    int64_t last = INT64_MIN, over = run->book->now - ROUND_HOURS * CIVIL_HOUR;
+    int64_t last = INT64_MIN;
     for (size_t i = 0; i < run->book->plant_count; i++)
         for (size_t k = 0; k < run->book->plants[i]->rounds.n; k++) {
             const struct plant_round *round = &run->book->plants[i]->rounds.items[k];
-            if (round->at.set && round->at.at <= over && round->at.at > last &&
-                day_of(run, round->at.at) < before)
-                last = round->at.at;
+            if (round->at.set)
+                last = later_round(run, last, round->at.at, before);
         }
     bool logged = last != INT64_MIN;
     for (size_t i = 0; !logged && i < run->course_count; i++)
-        for (size_t k = 0; k < run->courses[i].readings.n; k++) {
-            int64_t at = run->courses[i].readings.items[k]->at.at;
-            if (at <= over && at > last && day_of(run, at) < before)
-                last = at;
-        }
+        for (size_t k = 0; k < run->courses[i].readings.n; k++)
+            last = later_round(run, last, run->courses[i].readings.items[k]->at.at, before);
     return last == INT64_MIN ? INT64_MIN : day_of(run, last);
 }
 

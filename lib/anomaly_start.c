@@ -28,7 +28,7 @@ static const struct figure *latest(const struct anomaly_case *c, enum batch_read
 static double gone(const struct anomaly_case *c, const struct figure *gravity)
 {
     const struct figure *original = &c->batch->used_original;
-    if (gravity == NULL || !figure_is_exact(original) || !(original->value > 0))
+    if (gravity == NULL || !figure_is_exact(original))
         return NAN;
     return (original->value - gravity->value) / original->value;
 }

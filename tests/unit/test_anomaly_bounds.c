@@ -44,6 +44,15 @@ static const struct row START[] = {
      PALE READINGS R("02 07:00", SLOW) R("02 19:00", "ph: 5.02"), "slow-start:alarm"},
     {"older gravity does not", "02 20:00",
      PALE READINGS R("02 06:59", SLOW) R("02 19:00", "ph: 5.02"), "slow-start:warn"},
+    {"moved in between, its gravity still counts", "02 20:00",
+     "---\nbatch: 1\nbeer: Pale\nbrewed: 2026-11-01 12:00\noriginal: 12.0 P\nwort-ph: 5.10\n"
+     "tanks: [{tank: F1, from: 2026-11-01 12:00, to: 2026-11-02 12:00}, {tank: F2, from: "
+     "2026-11-02 12:00}]\n" READINGS R("02 08:00", SLOW) R("02 19:00", "ph: 5.02"),
+     "slow-start:alarm"},
+    {"nobody measured the wort: its gravity alone says nothing", "02 20:00",
+     "---\nbatch: 1\nbeer: Pale\nbrewed: 2026-11-01 12:00\n"
+     "tanks: [{tank: F1, from: 2026-11-01 12:00}]\n" READINGS R("02 19:00", SLOW),
+     ""},
     {"the pH of a sour says nothing", "04 20:00",
      SOUR READINGS R("04 13:00", "ph: 5.02, gravity: 11.5 P"), ""},
 
@@ -315,6 +324,10 @@ static const struct row ENDS[] = {
          R("05 08:00", "gravity: 2.5 P") R("06 08:00", "gravity: 2.5 P")
              R("07 08:00", "gravity: 2.5 P") R("08 08:00", "gravity: 2.5 P, vdk: 0.16 mg/L"),
      "vdk-high:warn"},
+    {"VDK up from the beer's first reading", "07 09:00",
+     PALE FORCED READINGS R("05 08:00", "gravity: 2.5 P, vdk: 0.04 mg/L")
+         R("06 08:00", "gravity: 2.5 P") R("07 08:00", "gravity: 2.5 P, vdk: 0.10 mg/L"),
+     "vdk-rising:note?"},
     {"VDK up by 0.04 is scatter", "08 09:00",
      PALE FORCED READINGS ENDED R("08 08:00", "gravity: 2.5 P, vdk: 0.09 mg/L"), ""},
     {"a test within two days before the end counts", "07 09:00",

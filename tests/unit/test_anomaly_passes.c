@@ -196,11 +196,24 @@ static const struct row CHECKS[] = {
 
 static const struct row ROUNDS_OF[] = {
     {"a round six hours ago is over", "05 14:00",
-     TANK("1", "F1", R("05 08:00", "temp: 19.0 C")) TANK("2", "F2", R("04 08:00", "temp: 19.0 C")),
+     TANK("1", "F1", R("04 08:00", "temp: 19.2 C") R("05 08:00", "temp: 19.0 C"))
+         TANK("2", "F2", R("04 08:00", "temp: 19.0 C")),
      "round-missed:note"},
     {"a minute earlier it may still come", "05 13:59",
      TANK("1", "F1", R("04 08:00", "temp: 19.2 C") R("05 08:00", "temp: 19.0 C"))
          TANK("2", "F2", R("04 08:00", "temp: 19.0 C")),
+     ""},
+    {"a round in the log, six hours ago", "05 14:00",
+     TANK("1", "F1", R("04 08:00", "temp: 19.2 C") R("05 08:00", "temp: 19.0 C"))
+         TANK("2", "F2", R("04 08:00", "temp: 19.0 C")) ROUNDS ROUND("04 08:00") ROUND("05 08:00"),
+     "round-missed:note"},
+    {"a minute earlier it may not have ended", "05 13:59",
+     TANK("1", "F1", R("04 08:00", "temp: 19.2 C") R("05 08:00", "temp: 19.0 C"))
+         TANK("2", "F2", R("04 08:00", "temp: 19.0 C")) ROUNDS ROUND("04 08:00") ROUND("05 08:00"),
+     ""},
+    {"a look into one tank is no round where rounds are logged", "06 15:00",
+     TANK("1", "F1", R("05 08:00", "temp: 19.2 C") R("06 08:00", "temp: 19.0 C"))
+         TANK("2", "F2", R("05 08:00", "temp: 19.0 C")) ROUNDS ROUND("05 08:00"),
      ""},
     {"filled on the day of the round", "05 15:00",
      TANK("1", "F1", R("05 08:00", "temp: 19.0 C")) "---\nbatch: 2\nbeer: Plain\nbrewed: "

@@ -326,6 +326,28 @@ static const struct told ROWS[] = {
      "M1: M1 read 0.17 too high in all 3 tanks at rest | as the days before | median over the "
      "tanks at rest | calibrated on 1 Nov; on 8 Nov it was found right; read with it: F1, F2, F3, "
      "F4"},
+    {"beer in no tank goes by its number", "08 09:00",
+     THREE("4.38", "4.39", "4.37") "---\nbatch: 7\nbeer: Plain\nbrewed: 2026-11-01 12:00\n" READINGS
+         R("07 08:00", "ph: 4.60, ph-meter: M1") M1_IN_ORDER,
+     "M1: M1 read 0.17 too high in all 3 tanks at rest | as the days before | median over the "
+     "tanks at rest | calibrated on 1 Nov; on 8 Nov it was found right; read with it: F1, F2, F3, "
+     "7"},
+    {"what was read with another meter, or on another day, is not of it", "08 09:00",
+     THREE("4.38", "4.39", "4.37") HEAD("4", "Plain", "F4")
+         READINGS R("07 08:00", "ph: 4.60, ph-meter: M2") HEAD("5", "Plain", "B1")
+             READINGS R("06 08:00", "ph: 4.60, ph-meter: M1") R("07 08:00", "ph: 4.60") M1_IN_ORDER,
+     "M1: M1 read 0.17 too high in all 3 tanks at rest | as the days before | median over the "
+     "tanks at rest | calibrated on 1 Nov; on 8 Nov it was found right; read with it: F1, F2, F3\n"
+     "M2: M2 has no calibration in the plant log | a calibration before use | usual in the trade"},
+    {"tanks in the order of the walk, then those that are not on it", "05 09:00",
+     HEAD("1", "Pale", "U2") READINGS R("05 08:00", "temp: 21.2 C") HEAD("2", "Pale", "U1")
+         READINGS R("05 08:00", "temp: 21.3 C") HEAD("3", "Pale", "F3")
+             READINGS R("05 08:00", "temp: 21.4 C") HEAD("4", "Pale", "F1")
+                 READINGS R("05 08:00", "temp: 21.5 C"),
+     "F1: 21.5 C | 18.0..20.0 C | the beer's limit\n"
+     "F3: 21.4 C | 18.0..20.0 C | the beer's limit\n"
+     "U1: 21.3 C | 18.0..20.0 C | the beer's limit\n"
+     "U2: 21.2 C | 18.0..20.0 C | the beer's limit"},
     {"a check read to a hundredth", "05 09:00",
      "---\nplant: 2026-11\nreadings:\n  - {at: 2026-11-05 08:00, check: cold room, value: 4.10 "
      "C}\n",

@@ -361,8 +361,8 @@ enum quantity_status quantity_read_range(struct str text, enum quantity quantity
 {
     range->state = FIGURE_REFUSED;
     size_t dots = find_dots(text);
-    if (dots == text.n)
-        return QUANTITY_NOT_A_RANGE;
+    if (dots == text.n || find_dots(str_cut(text, dots + 1, text.n)) < text.n - dots - 1)
+        return QUANTITY_NOT_A_RANGE; /* none, a second one, or three dots */
     struct str low_text = str_trim(str_cut(text, 0, dots));
     struct str high_text = str_trim(str_cut(text, dots + 2, text.n)), unit_text = high_text;
     struct figure low = {0}, high = {0};

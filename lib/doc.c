@@ -21,6 +21,7 @@ struct reader {
     bool broken;
     struct doc_stream stream;
     struct doc **last_doc;
+    size_t nodes; /* of the document */
     size_t depth;
     struct open {
         struct doc_node *node, *last, *key;
@@ -286,6 +287,11 @@ static void report_parser_error(struct reader *r)
 /* Hangs a new node into the list, mapping or document that is open. */
 static struct doc_node *add_node(struct reader *r, enum doc_kind kind, struct cursor at)
 {
+    if (r->nodes++ == DOC_MOST_NODES) {
+        diag_add(r->diags, (struct place){r->source, at.line, at.column}, RULE_NESTING,
+                 "over 3 million values in one document: no gyle book needs that");
+        r->broken = true;
+    }
     struct doc_node *node = arena_raw(r->arena, sizeof *node);
     *node = (struct doc_node){
         .kind = (uint8_t)kind, .start = (uint32_t)at.byte, .line = at.line, .column = at.column};
@@ -417,6 +423,7 @@ static void start_document(struct reader *r, const yaml_event_t *event)
         r->last_doc = &(*r->last_doc)->next;
     *r->last_doc = doc;
     r->stream.count++;
+    r->nodes = 0;
 }
 
 static void check_encoding(struct reader *r, const yaml_event_t *event)

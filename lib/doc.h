@@ -22,7 +22,12 @@
 #include <stddef.h>
 #include <stdint.h>
 
-enum { DOC_MOST_DEPTH = 64, DOC_MOST_TAG_LINES = 100, DOC_MOST_BYTES = 512 * 1024 * 1024 };
+enum {
+    DOC_MOST_DEPTH = 64,
+    DOC_MOST_TAG_LINES = 100,
+    DOC_MOST_BYTES = 512 * 1024 * 1024,
+    DOC_MOST_NODES = 3000000 /* of one document: some 150,000 readings */
+};
 
 enum doc_kind { DOC_SCALAR, DOC_LIST, DOC_MAP };
 enum doc_style { DOC_PLAIN, DOC_QUOTED, DOC_BLOCK_TEXT /* | and > */ };

@@ -42,10 +42,8 @@ static int explain(struct cli *cli)
     }
     const char *shown = str_shown(&cli->arena, str_of(wanted.explain));
     const char *nearest = anomaly_nearest(str_of(wanted.explain));
-    if (nearest != NULL)
-        cli_say(cli, "no rule \"%s\"; did you mean %s?", shown, nearest);
-    else
-        cli_say(cli, "no rule \"%s\"; --rules prints them all", shown);
+    cli_say(cli, "no rule \"%s\"%s", shown,
+            str_meant(&cli->arena, nearest, "; --rules prints them all"));
     return CLI_TROUBLE;
 }
 

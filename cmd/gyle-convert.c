@@ -91,9 +91,8 @@ static bool set_up(struct run *run)
     if (to_text == NULL || convert_to(convert, unit))
         return true;
     const char *nearest = quantity_nearest_unit(unit);
-    cli_say(run->cli, "--to: \"%s\" is not a unit%s%s%s", str_shown(&run->scratch, unit),
-            nearest == NULL ? "" : "; did you mean ", nearest == NULL ? "" : nearest,
-            nearest == NULL ? "" : "?");
+    cli_say(run->cli, "--to: \"%s\" is not a unit%s", str_shown(&run->scratch, unit),
+            str_meant(&run->scratch, nearest, ""));
     return false;
 }
 

@@ -71,8 +71,8 @@ static bool check_names(const struct run *run)
     const char *tank = pick_unknown_tank(&run->pick, run->book.cellar);
     if (tank != NULL) {
         const char *nearest = cellar_nearest_tank(run->book.cellar, arena, str_of(tank));
-        cli_say(run->cli, "the cellar has no tank %s%s%s", str_shown(arena, str_of(tank)),
-                nearest == NULL ? "" : "; did you mean ", nearest == NULL ? "" : nearest);
+        cli_say(run->cli, "the cellar has no tank %s%s", str_shown(arena, str_of(tank)),
+                str_meant(arena, nearest, ""));
     } else if (number != NULL)
         cli_say(run->cli, "no batch %s here", str_shown(arena, str_of(number)));
     return tank == NULL && number == NULL;

@@ -48,9 +48,8 @@ static bool choose(struct cli *cli, struct table *table)
     table->column_count = choice.count;
     if (choice.unknown.p == NULL)
         return true;
-    cli_say(cli, "--columns: no column \"%s\"%s%s%s", str_shown(&cli->arena, choice.unknown),
-            choice.nearest == NULL ? "" : "; did you mean ",
-            choice.nearest == NULL ? "" : choice.nearest, choice.nearest == NULL ? "" : "?");
+    cli_say(cli, "--columns: no column \"%s\"%s", str_shown(&cli->arena, choice.unknown),
+            str_meant(&cli->arena, choice.nearest, ""));
     return false;
 }
 
@@ -113,12 +112,9 @@ static int show_lot(struct cli *cli, struct run *run)
     struct trace trace = {run->book.cellar, &cli->arena, &shelf};
     struct str lot = str_of(lot_text);
     size_t found = trace_write(&trace, stdout, cli->tsv, lot);
-    const char *nearest = found > 0 ? NULL : trace_nearest(&trace, lot);
     if (found == 0)
-        cli_say(cli, "no lot \"%s\"%s%s%s", str_shown(&cli->arena, lot),
-                nearest == NULL ? "" : "; did you mean ",
-                nearest == NULL ? "" : str_shown(&cli->arena, str_of(nearest)),
-                nearest == NULL ? "" : "?");
+        cli_say(cli, "no lot \"%s\"%s", str_shown(&cli->arena, lot),
+                str_meant(&cli->arena, trace_nearest(&trace, lot), ""));
     shelf_free(&shelf);
     return shelf.left_out > 0 ? CLI_TROUBLE : found == 0 ? CLI_FOUND : CLI_OK;
 }

@@ -19,8 +19,8 @@ const struct batch_column BATCH_COLUMNS[READS_COUNT] = {
 };
 
 const char *const BATCH_VDK_WORDS[] = {"pass", "trace", "fail", NULL};
-const char *const BATCH_LABS[] = {"own", "other", NULL};
-const char *const BATCH_METHODS[] = {"full", "rapid", NULL};
+static const char *const LABS[] = {"own", "other", NULL};
+static const char *const METHODS[] = {"full", "rapid", NULL};
 
 const char *const BATCH_EVENTS[] = {
     "pitch", "dry hop",   "addition", "krausen", "rouse", "close", "vent",    "chill",   "dump",
@@ -116,9 +116,9 @@ static const struct key FORCED_ROWS[] = {
     {"gravity", KEY_FIGURE, AT(batch_forced, gravity), KEY_REQUIRED, QUANTITY_GRAVITY,
      .help = "where the forced fermentation ended"},
     {"at", KEY_TIME, AT(batch_forced, at), .help = "when it was read"},
-    {"lab", KEY_WORD, AT(batch_forced, lab), .words = BATCH_LABS,
+    {"lab", KEY_WORD, AT(batch_forced, lab), .words = LABS,
      .help = "own: read where the tank's samples are read; other: another laboratory"},
-    {"method", KEY_WORD, AT(batch_forced, method), .words = BATCH_METHODS,
+    {"method", KEY_WORD, AT(batch_forced, method), .words = METHODS,
      .help = "full: fermented out over a day or more; rapid: much yeast, about 7 h"},
     {"by", KEY_TEXT, AT(batch_forced, by), .help = "initials"},
     {"note", KEY_TEXT, AT(batch_forced, note), .help = "free text, in double quotes"},

@@ -109,8 +109,6 @@ struct batch_forced {
 };
 enum batch_lab { LAB_UNKNOWN, LAB_OWN, LAB_OTHER };
 enum batch_method { METHOD_UNKNOWN, METHOD_FULL, METHOD_RAPID };
-/* "own", "full", ... of the values from 1; NULL-ended. */
-extern const char *const BATCH_LABS[], *const BATCH_METHODS[];
 
 struct batch_seen {
     const struct doc_node *node;

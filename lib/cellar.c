@@ -4,7 +4,7 @@
 
 const char *const CELLAR_TANK_KINDS[] = {"fermenter", "bright", "unitank", "barrel",
                                          "cask",      "other",  NULL};
-const char *const CELLAR_YEASTS[] = {"ale",  "wheat", "belgian", "lager", "mixed",
+static const char *const YEASTS[] = {"ale",  "wheat", "belgian", "lager", "mixed",
                                      "wild", "sour",  "none",    NULL};
 const char *const CELLAR_METER_KINDS[] = {"bench",   "handheld",   "strip",
                                           "density", "hydrometer", "refractometer",
@@ -42,7 +42,7 @@ static const struct key_table TANK_KEYS = {"tank", TANK_ROWS, COUNT(TANK_ROWS),
                                            sizeof(struct cellar_tank), false};
 
 static const struct key BEER_ROWS[] = {
-    {"yeast", KEY_WORD, AT(cellar_beer, yeast), 0, .words = CELLAR_YEASTS,
+    {"yeast", KEY_WORD, AT(cellar_beer, yeast), 0, .words = YEASTS,
      .help = "sets the defaults of the other keys"},
     {"original", KEY_RANGE, AT(cellar_beer, original), 0, QUANTITY_GRAVITY,
      .help = "original extract"},
@@ -186,9 +186,8 @@ static void read_house_unit(struct cellar *cellar, const struct doc_node *value,
     if (quantity == QUANTITY_COUNT) {
         const char *nearest = str_nearest(name, quantity_name, NULL, QUANTITY_COUNT);
         diag_add(diags, doc_place(cellar->source, value->key), RULE_UNKNOWN_KEY,
-                 "\"%s\" is not a quantity with a unit%s%s%s", str_shown(diags->arena, name),
-                 nearest == NULL ? "" : "; did you mean ", nearest == NULL ? "" : nearest,
-                 nearest == NULL ? "" : "?");
+                 "\"%s\" is not a quantity with a unit%s", str_shown(diags->arena, name),
+                 str_meant(diags->arena, nearest, ""));
         return;
     }
     if (value->kind != DOC_SCALAR) {

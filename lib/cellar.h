@@ -127,7 +127,7 @@ struct cellar {
 };
 
 extern const struct key_table CELLAR_KEYS;
-extern const char *const CELLAR_TANK_KINDS[], *const CELLAR_YEASTS[], *const CELLAR_METER_KINDS[];
+extern const char *const CELLAR_TANK_KINDS[], *const CELLAR_METER_KINDS[];
 
 /* What a meter or a check may read: key and quantity. */
 extern const char *const CELLAR_READS[];

@@ -30,13 +30,9 @@ static void report_name(const struct check *check, const struct source *source,
                         const struct doc_node *name, const char *what, const char *nearest)
 {
     const char *shown = str_shown(check->diags->arena, name->text);
-    if (nearest != NULL)
-        diag_add(check->diags, doc_place(source, name), RULE_REFERENCE,
-                 "%s \"%s\" is not in the cellar file; did you mean %s?", what, shown, nearest);
-    else
-        diag_add(check->diags, doc_place(source, name), RULE_REFERENCE,
-                 "%s \"%s\" is not in the cellar file: spell it as there, or declare it there",
-                 what, shown);
+    diag_add(check->diags, doc_place(source, name), RULE_REFERENCE,
+             "%s \"%s\" is not in the cellar file%s", what, shown,
+             str_meant(check->diags->arena, nearest, ": spell it as there, or declare it there"));
 }
 
 void check_tank_name(const struct check *check, const struct source *source,
@@ -217,7 +213,8 @@ static void check_month(const struct check *check, const struct book_file *file,
                  str_shown(check->diags->arena, month));
 }
 
-void check_plant(const struct check *check, const struct book_file *file, const struct plant *plant)
+static void check_plant(const struct check *check, const struct book_file *file,
+                        const struct plant *plant)
 {
     check_month(check, file, plant);
     for (size_t i = 0; i < plant->readings.n; i++) {

@@ -16,9 +16,6 @@ void check_batch(const struct check *check, const struct book_file *file,
 /* What seen: entries name. */
 void check_seen(const struct check *check, const struct batch *batch);
 
-void check_plant(const struct check *check, const struct book_file *file,
-                 const struct plant *plant);
-
 /* A pressure of a tank, and one that is rated for one: magnitude is what no tank can have, though a
  * bottle of gas can. True when nothing was found. */
 bool check_tank_pressure(const struct check *check, const struct source *source, const char *key,

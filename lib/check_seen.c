@@ -41,12 +41,9 @@ static void check_name(const struct check *check, const struct source *source,
                  "%s cannot be acknowledged: mend what it says, or choose its level under lint: in "
                  "cellar.yaml",
                  shown);
-    else if (nearest != NULL)
-        diag_add(check->diags, place, RULE_SEEN, "no rule is called \"%s\"; did you mean %s?",
-                 shown, nearest);
     else
-        diag_add(check->diags, place, RULE_SEEN,
-                 "no rule is called \"%s\": gyle-anomaly --rules lists them", shown);
+        diag_add(check->diags, place, RULE_SEEN, "no rule is called \"%s\"%s", shown,
+                 str_meant(check->diags->arena, nearest, ": gyle-anomaly --rules lists them"));
 }
 
 void check_seen(const struct check *check, const struct batch *batch)

@@ -403,8 +403,8 @@ bool cli_has_tank(struct cli *cli, const struct cellar *cellar, const char *opti
     if (cellar_tank(cellar, name) != NULL)
         return true;
     const char *nearest = cellar_nearest_tank(cellar, &cli->arena, name);
-    cli_say(cli, "%s: no tank \"%s\" in the cellar file%s%s", option, str_shown(&cli->arena, name),
-            nearest == NULL ? "" : "; did you mean ", nearest == NULL ? "" : nearest);
+    cli_say(cli, "%s: no tank \"%s\" in the cellar file%s", option, str_shown(&cli->arena, name),
+            str_meant(&cli->arena, nearest, ""));
     return false;
 }
 

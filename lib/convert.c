@@ -225,11 +225,10 @@ static enum convert_status give(const struct convert *convert, struct figures *s
     }
     const char *nearest = figures_nearest(key);
     struct buf message = buf_new(convert->arena);
-    buf_printf(&message, "unknown key \"%s\"", str_shown(convert->arena, key));
-    if (nearest != NULL)
-        buf_printf(&message, "; did you mean %s?", nearest);
-    else
-        buf_printf(&message, "; the keys are %s", figures_keys(convert->arena));
+    buf_printf(&message, "unknown key \"%s\"%s", str_shown(convert->arena, key),
+               str_meant(convert->arena, nearest, "; the keys are "));
+    if (nearest == NULL)
+        buf_printf(&message, "%s", figures_keys(convert->arena));
     tell(convert, FIGURES_ERROR, item, message.p);
     return CONVERT_MISUSED;
 }

@@ -133,9 +133,8 @@ static void check_meter(struct entry *entry, const struct cellar *cellar, struct
     const struct cellar_meter *meter = cellar_meter(cellar, name);
     const char *nearest = cellar_nearest_meter(cellar, arena, name);
     if (meter == NULL)
-        entry_refuse(entry, arena, "\"%s\" is no meter of this cellar%s%s%s", shown(arena, name),
-                     nearest == NULL ? "" : "; did you mean ", nearest == NULL ? "" : nearest,
-                     nearest == NULL ? "" : "?");
+        entry_refuse(entry, arena, "\"%s\" is no meter of this cellar%s", shown(arena, name),
+                     str_meant(arena, nearest, ""));
     else if (reads >= 0 && cellar_reads_quantity(meter->reads) != BATCH_COLUMNS[reads].quantity)
         entry_refuse(entry, arena, "%s reads %s, not %s", shown(arena, name),
                      CELLAR_READS[meter->reads - 1], BATCH_COLUMNS[reads].key);
@@ -146,9 +145,8 @@ static void check_tank(struct entry *entry, const struct cellar *cellar, struct 
 {
     const char *nearest = cellar_nearest_tank(cellar, arena, name);
     if (cellar_tank(cellar, name) == NULL)
-        entry_refuse(entry, arena, "\"%s\" is no tank of this cellar%s%s%s", shown(arena, name),
-                     nearest == NULL ? "" : "; did you mean ", nearest == NULL ? "" : nearest,
-                     nearest == NULL ? "" : "?");
+        entry_refuse(entry, arena, "\"%s\" is no tank of this cellar%s", shown(arena, name),
+                     str_meant(arena, nearest, ""));
 }
 
 void door_names(struct entry *entry, const struct cellar *cellar, struct arena *arena)

@@ -293,9 +293,8 @@ static void find_subject(struct row *row)
     if (row->entry->tank.n > 0 || row->check != NULL || row->meter != NULL)
         return;
     const char *nearest = cellar_nearest_tank(cellar, row->sheet->arena, name);
-    REFUSE(row, "\"%s\" is no tank, check or meter of this cellar%s%s%s", shown(row, name),
-           nearest == NULL ? "" : "; did you mean ", nearest == NULL ? "" : nearest,
-           nearest == NULL ? "" : "?");
+    REFUSE(row, "\"%s\" is no tank, check or meter of this cellar%s", shown(row, name),
+           str_meant(row->sheet->arena, nearest, ""));
 }
 
 /* The day of a row: its own, else that of the row above, else today. */

@@ -76,7 +76,8 @@ static void restore_one(struct entry_list *list, const struct saved *saved, size
     restore(list->items[i], &saved->before[i], saved->remarks[i]);
 }
 
-struct run ingest_new_run(struct ingest *ingest, struct entry_list *list)
+/* A run over a list. */
+static struct run new_run(struct ingest *ingest, struct entry_list *list)
 {
     struct run run = {.ingest = ingest,
                       .arena = ingest->arena,
@@ -105,7 +106,7 @@ static bool judge_all(struct run *run)
 static bool run_once(struct ingest *ingest, struct entry_list *list, const struct saved *saved,
                      const char **why)
 {
-    struct run run = ingest_new_run(ingest, list);
+    struct run run = new_run(ingest, list);
     while (!judge_all(&run)) {
         for (size_t i = 0; i < list->n; i++)
             if (!list->items[i]->condemned && list->items[i]->state != ENTRY_ADDED)
@@ -113,7 +114,7 @@ static bool run_once(struct ingest *ingest, struct entry_list *list, const struc
         *why = ingest_begin(ingest);
         if (*why != NULL)
             return true;
-        run = ingest_new_run(ingest, list);
+        run = new_run(ingest, list);
     }
     return !ingest->dry_run && ingest_write(&run);
 }
@@ -145,7 +146,7 @@ void ingest_run(struct ingest *ingest, struct entry_list *list)
 struct str ingest_bytes_on(struct ingest *ingest, struct entry_list *list, const char *path,
                            struct str base, const char **why)
 {
-    struct run run = ingest_new_run(ingest, list);
+    struct run run = new_run(ingest, list);
     struct target target = {
         .file = {.path = path, .target = path, .source = {str_of(path), base}, .exists = true}};
     run.taken = ENTRY_ADDED;

@@ -39,9 +39,6 @@ struct run {
     enum entry_state taken; /* of the entries that are to be written: ENTRY_TAKEN */
 };
 
-/* A run over a list. */
-struct run ingest_new_run(struct ingest *ingest, struct entry_list *list);
-
 /* Reads the documents of a target whose bytes are there. */
 void ingest_read_parts(struct run *run, struct target *target);
 

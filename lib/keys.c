@@ -89,14 +89,9 @@ static void report_unknown(const struct keys_context *c, const struct key_table 
     }
     const char *nearest = str_nearest(key, key_name, table, table->count);
     enum diag_level level = table->is_entry ? DIAG_ERROR : DIAG_WARNING;
-    if (nearest != NULL)
-        diag_add_level(c->diags, at(c, value->key), RULE_UNKNOWN_KEY, level,
-                       "%s %s has no key \"%s\"; did you mean %s?", article(table->name),
-                       table->name, shown(c, key), nearest);
-    else
-        diag_add_level(c->diags, at(c, value->key), RULE_UNKNOWN_KEY, level,
-                       "%s %s has no key \"%s\"; your own keys begin with x-", article(table->name),
-                       table->name, shown(c, key));
+    diag_add_level(c->diags, at(c, value->key), RULE_UNKNOWN_KEY, level,
+                   "%s %s has no key \"%s\"%s", article(table->name), table->name, shown(c, key),
+                   str_meant(c->diags->arena, nearest, "; your own keys begin with x-"));
 }
 
 static void report_shape(const struct keys_context *c, const struct doc_node *value,

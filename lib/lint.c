@@ -15,11 +15,8 @@ static const char *set(struct diags *diags, struct str name, struct str level_na
     int level = diag_level_find(level_name);
     if (rule == RULE_COUNT) {
         const char *nearest = str_nearest(name, rule_name, NULL, RULE_COUNT);
-        buf_printf(&why, "no rule is called \"%s\"", shown);
-        if (nearest != NULL)
-            buf_printf(&why, "; did you mean %s?", nearest);
-        else
-            buf_printf(&why, "; gyle-validate --rules lists them");
+        buf_printf(&why, "no rule is called \"%s\"%s", shown,
+                   str_meant(diags->arena, nearest, "; gyle-validate --rules lists them"));
     } else if (level < 0) {
         buf_printf(&why, "%s: write off, warning or error, not \"%s\"", shown,
                    str_shown(diags->arena, level_name));

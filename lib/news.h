@@ -80,9 +80,6 @@ int64_t news_since(const struct cellar *cellar, int64_t now);
 struct news *news_make(struct arena *arena, const struct book *book,
                        const struct occupancy *occupancy, struct diags *diags);
 
-/* "5 alarms, 1 to chill", at most 64 columns before a "..."; "nothing to report". */
-struct str news_subject(const struct news *news);
-
 /* Text: the subject, the cellar and the moment, then part by part, in lines of at most 72 columns
  * that end in no blank; a figure is not parted from its unit. TSV has the columns part, place,
  * batch, beer, at, text, more, first, caution. Errors of the output are left for ferror(). */

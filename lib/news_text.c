@@ -38,8 +38,9 @@ static const struct {
     [NEWS_COUNT_OTHER] = {"to look at", "to look at"},
 };
 
-/* The gravest first; what would make it too long is left to the text. */
-struct str news_subject(const struct news *news)
+/* "5 alarms, 1 to chill", at most 64 columns before a "..."; "nothing to report". The gravest
+ * first; what would make it too long is left to the text. */
+static struct str subject_of(const struct news *news)
 {
     struct buf text = buf_new(news->arena);
     for (int i = NEWS_COUNT_ALARM; i < NEWS_COUNTS; i++) {
@@ -258,7 +259,7 @@ void news_write_text(FILE *out, const struct news *news)
     int64_t today = civil_day(zone, news->now);
     struct buf name = buf_new(news->arena);
     str_escape(&name, text_of(news->cellar->name), 40);
-    fprintf(out, STR_FMT "\n%s, %s %d, %s\n", STR_ARG(news_subject(news)), name.p,
+    fprintf(out, STR_FMT "\n%s, %s %d, %s\n", STR_ARG(subject_of(news)), name.p,
             civil_short_date(today, day), civil_date_of_day(today).year,
             civil_clock(zone, news->now, clock));
     for (int part = 0; part < NEWS_PARTS; part++)

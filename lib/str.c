@@ -378,3 +378,12 @@ const char *str_shown(struct arena *arena, struct str s)
     str_escape(&buf, s, LONGEST_SHOWN);
     return buf.p;
 }
+
+const char *str_meant(struct arena *arena, const char *nearest, const char *otherwise)
+{
+    if (nearest == NULL)
+        return otherwise;
+    struct buf said = buf_new(arena);
+    buf_printf(&said, "; did you mean %s?", nearest);
+    return said.p;
+}

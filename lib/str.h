@@ -81,6 +81,9 @@ size_t str_distance(struct str a, struct str b);
 const char *str_nearest(struct str s, const char *(*name)(const void *table, size_t i),
                         const void *table, size_t count);
 
+/* "; did you mean X?" for the nearest one, or, where it is NULL, what is said otherwise. */
+const char *str_meant(struct arena *arena, const char *nearest, const char *otherwise);
+
 struct buf {
     struct arena *arena;
     char *p; /* NUL follows the n bytes */

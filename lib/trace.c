@@ -364,5 +364,6 @@ const char *trace_nearest(const struct trace *trace, struct str lot)
                     arena_grow(trace->arena, lots.names, &lots.capacity, sizeof *lots.names);
             lots.names[lots.n++] = str_copy(trace->arena, name->text).p;
         }
-    return str_nearest(lot, lot_name, &lots, lots.n);
+    const char *nearest = str_nearest(lot, lot_name, &lots, lots.n);
+    return nearest == NULL ? NULL : str_shown(trace->arena, str_of(nearest));
 }

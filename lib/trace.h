@@ -24,7 +24,7 @@ struct trace {
  * there are; with tsv the header row is written in any case. */
 size_t trace_write(const struct trace *trace, FILE *out, bool tsv, struct str lot);
 
-/* A lot of the shelf that was perhaps meant, or NULL. */
+/* A lot of the shelf that was perhaps meant, fit to be shown, or NULL. */
 const char *trace_nearest(const struct trace *trace, struct str lot);
 
 #endif

@@ -213,9 +213,8 @@ static bool set_meter_line(struct line *line, struct str rest)
     int reads = meter == NULL ? -1 : typed_reads_of_meter(meter);
     if (reads < 0) {
         const char *nearest = cellar_nearest_meter(typed->cellar, typed->arena, name);
-        REFUSE(line, "\"%s\" is no meter of this cellar%s%s%s", typed_shown(line, name),
-               nearest == NULL ? "" : "; did you mean ", nearest == NULL ? "" : nearest,
-               nearest == NULL ? "" : "?");
+        REFUSE(line, "\"%s\" is no meter of this cellar%s", typed_shown(line, name),
+               str_meant(typed->arena, nearest, ""));
         typed->told.bad_meter = line->entry->line;
         return true;
     }

@@ -18,7 +18,7 @@ bool terminal_takes_colour(void)
 {
     const char *no_colour = getenv("NO_COLOR"), *terminal = getenv("TERM");
     return isatty(STDERR_FILENO) && (no_colour == NULL || no_colour[0] == '\0') &&
-           !(terminal != NULL && strcmp(terminal, "dumb") == 0);
+           !(terminal != NULL && strcmp(terminal, "dumb") == 0) && getenv("INSIDE_EMACS") == NULL;
 }
 
 bool terminal_takes_utf8(void)

@@ -3,10 +3,10 @@
 #include "civil.h"
 #include "practice.h"
 
-double chill_ferment_low(const struct batch *batch)
+/* The low end of the beer's fermenting range, C: its ferment:, else its yeast's. */
+static double ferment_low(const struct batch *batch)
 {
-    if (batch->type != NULL && batch->type->ferment.state == FIGURE_SET &&
-        batch->type->ferment.has_low)
+    if (batch->type != NULL && batch->type->ferment.has_low)
         return batch->type->ferment.low;
     return PRACTICE[batch->yeast].ferment_low;
 }
@@ -48,7 +48,7 @@ static void take_temperature(struct walk *walk, int64_t at, double celsius)
 struct chill chill_of(const struct batch_course *course, int64_t until)
 {
     const struct batch *batch = course->batch;
-    struct walk walk = {.low = chill_ferment_low(batch)};
+    struct walk walk = {.low = ferment_low(batch)};
     size_t e = 0;
     for (size_t i = 0; i < course->readings.n; i++) {
         const struct reading *reading = course->readings.items[i];

@@ -20,9 +20,6 @@ struct chill {
     int64_t at;    /* of the event, or of the first cold reading */
 };
 
-/* The low end of the beer's fermenting range, C: its ferment:, else its yeast's. */
-double chill_ferment_low(const struct batch *batch);
-
 /* Of a course up to `until`. */
 struct chill chill_of(const struct batch_course *course, int64_t until);
 

@@ -48,7 +48,8 @@ static const double FASTEST_AN_HOUR = 0.8, LEAST_TOO_FAST = 2.0;
 /* A verdict of a moving beer says how old it is from so long after the last reading on. */
 static const int64_t STALE = 3 * CIVIL_DAY;
 
-bool finish_rouses(int event_what)
+/* Events that can rouse the yeast: steady days count only after them. */
+static bool rouses(int event_what)
 {
     switch (event_what) {
     case EVENT_PITCH:
@@ -62,7 +63,9 @@ bool finish_rouses(int event_what)
     }
 }
 
-double finish_day_loss(const struct sound_days *days, size_t end)
+/* The lost gravity of the last day before index `end` of days, P in 24 h; NAN with fewer than two.
+ */
+static double day_loss(const struct sound_days *days, size_t end)
 {
     if (end < 2)
         return NAN;
@@ -88,7 +91,7 @@ static const struct batch_event *last_rouse(const struct batch_course *course, i
     const struct batch *batch = course->batch;
     for (size_t i = batch->happened.n; i-- > 0;) {
         const struct batch_event *event = batch->happened.items[i];
-        if (event->at.at <= until && finish_rouses(event->what) && batch_course_had(course, event))
+        if (event->at.at <= until && rouses(event->what) && batch_course_had(course, event))
             return event;
     }
     return NULL;
@@ -654,14 +657,14 @@ static void measure_run(struct facts *facts)
     size_t n = out->days.n;
     out->roused = last_rouse(facts->out->course, facts->context->now);
     out->run_from = days_from(facts, facts->context->now);
-    out->fall_per_day = finish_day_loss(&out->days, n);
+    out->fall_per_day = day_loss(&out->days, n);
     out->trickle = trickle_of(&out->days, 0, n);
     if (out->run_from < n) {
         out->run = steady_run(&out->days, out->run_from, n, out->days_needed);
         out->days_steady = out->run.days;
     }
     for (size_t end = 2; end <= n; end++)
-        facts->most_loss = fmax(facts->most_loss, finish_day_loss(&out->days, end));
+        facts->most_loss = fmax(facts->most_loss, day_loss(&out->days, end));
     if (n > 0 && !isnan(out->original_plato) && facts->batch->has_zero) {
         double hours = (double)(out->days.items[0]->at - facts->batch->zero) / CIVIL_HOUR;
         double loss = out->original_plato - out->days.items[0]->plato;

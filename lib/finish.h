@@ -117,11 +117,4 @@ struct finish finish_judge(const struct finish_context *context, const struct ba
 void finish_explain(const struct finish_context *context, const struct finish *finish,
                     struct buf *text);
 
-/* The lost gravity of the last day before index `end` of days, P in 24 h; NAN with fewer than two.
- */
-double finish_day_loss(const struct sound_days *days, size_t end);
-
-/* True of events that can rouse the yeast: steady days count only after them. */
-bool finish_rouses(int event_what);
-
 #endif

@@ -20,22 +20,23 @@ static bool lowered_after(const struct batch *batch, int64_t at)
     return false;
 }
 
-/* Two results of a forced fermentation, by who read the second and how: % of the original. */
+/* Two results of a forced fermentation, by who read the second and how: a share of the original,
+ * and P. */
 static const struct margin {
-    double percent, more_plato;
+    double share, more_plato;
     const char *why;
 } MARGINS[][3] = {
-    [LAB_OWN] = {[METHOD_UNKNOWN] = {0.4, PRACTICE_READING_PLATO, "own laboratory"},
-                 [METHOD_FULL] = {0.4, PRACTICE_READING_PLATO, "own laboratory"},
-                 [METHOD_RAPID] = {0.3, PRACTICE_READING_PLATO,
+    [LAB_OWN] = {[METHOD_UNKNOWN] = {0.004, PRACTICE_READING_PLATO, "own laboratory"},
+                 [METHOD_FULL] = {0.004, PRACTICE_READING_PLATO, "own laboratory"},
+                 [METHOD_RAPID] = {0.003, PRACTICE_READING_PLATO,
                                    "own laboratory; a rapid test ends short"}},
-    [LAB_OTHER] = {[METHOD_UNKNOWN] = {2.4, 0, "another laboratory"},
-                   [METHOD_FULL] = {2.4, 0, "another laboratory"},
-                   [METHOD_RAPID] = {3.5, 0, "another laboratory; a rapid test ends short"}},
+    [LAB_OTHER] = {[METHOD_UNKNOWN] = {0.024, 0, "another laboratory"},
+                   [METHOD_FULL] = {0.024, 0, "another laboratory"},
+                   [METHOD_RAPID] = {0.035, 0, "another laboratory; a rapid test ends short"}},
 };
 
-/* A rapid test ends so much short of a full one, % of the original. */
-static const double RAPID_SHORT_PERCENT = 0.8;
+/* A rapid test ends so much short of a full one, as a share of the original. */
+static const double RAPID_SHORT = 0.008;
 
 /* Readings are compared by this step, and so is a margin, P. */
 static const double MARGIN_STEP = 0.1;
@@ -48,7 +49,7 @@ static void widen_margin(struct limit *limit, const struct batch_forced *forced,
     struct margin margin = {0, PRACTICE_MARGIN_PLATO, UNKNOWN_LAB};
     if (forced->lab != LAB_UNKNOWN)
         margin = MARGINS[forced->lab][forced->method];
-    double plato = margin.percent / 100 * original + margin.more_plato;
+    double plato = margin.share * original + margin.more_plato;
     plato = round(plato / MARGIN_STEP) * MARGIN_STEP;
     if (limit->source == LIMIT_FORCED && plato <= limit->margin_plato)
         return;
@@ -76,7 +77,7 @@ static void take_forced(struct limit *limit, const struct batch *batch, double o
             limit->passed_plato = plato;
             continue;
         }
-        double lower = forced->method == METHOD_RAPID ? RAPID_SHORT_PERCENT / 100 * original : 0;
+        double lower = forced->method == METHOD_RAPID ? RAPID_SHORT * original : 0;
         widen_margin(limit, forced, original);
         limit->source = LIMIT_FORCED;
         limit->low_plato = fmin(limit->low_plato, plato - lower);

@@ -23,34 +23,41 @@ struct facts {
     const struct cellar_tank *tank; /* NULL: not known */
 };
 
-/* The last exact figure, or word, of a quantity in the course from a moment on, or NULL. */
+/* The last exact figure of a quantity in the course from a moment on, or NULL. */
 static const struct figure *last_figure(const struct facts *facts, enum batch_reads reads,
                                         int64_t after)
 {
     const struct batch_course *course = facts->finish->course;
     for (size_t i = course->readings.n; i-- > 0 && course->readings.items[i]->at.at >= after;) {
         const struct figure *figure = &course->readings.items[i]->figure[reads];
-        if (figure_is_exact(figure) || figure->word > 0)
+        if (figure_is_exact(figure))
             return figure;
+    }
+    return NULL;
+}
+
+/* The last event of either kind that the course had, or NULL. */
+static const struct batch_event *last_of(const struct facts *facts, int what, int other)
+{
+    for (size_t i = facts->batch->happened.n; i-- > 0;) {
+        const struct batch_event *event = facts->batch->happened.items[i];
+        if ((event->what == what || event->what == other) &&
+            batch_course_had(facts->finish->course, event))
+            return event;
     }
     return NULL;
 }
 
 static const struct batch_event *last_event(const struct facts *facts, int what)
 {
-    for (size_t i = facts->batch->happened.n; i-- > 0;) {
-        const struct batch_event *event = facts->batch->happened.items[i];
-        if (event->what == what && batch_course_had(facts->finish->course, event))
-            return event;
-    }
-    return NULL;
+    return last_of(facts, what, what);
 }
 
 /* True when there was such an event, and none of the other kind after it. */
 static bool lasts(const struct facts *facts, int what, int until)
 {
-    const struct batch_event *begun = last_event(facts, what), *ended = last_event(facts, until);
-    return begun != NULL && (ended == NULL || ended->at.at < begun->at.at);
+    const struct batch_event *last = last_of(facts, what, until);
+    return last != NULL && last->what == what;
 }
 
 static bool is_kind(const struct facts *facts, int kind)
@@ -134,25 +141,16 @@ static bool start_it(const struct facts *facts, struct buf *step, struct next *n
     return true;
 }
 
-static double atmosphere(const struct facts *facts)
-{
-    const struct figure *altitude = &facts->cellar->altitude;
-    return figure_is_exact(altitude) ? carbonation_atmosphere(altitude->value)
-                                     : CARBONATION_SEA_LEVEL;
-}
-
-/* What the tank would come to, closed now. NAN where something is not known. */
+/* What a known tank would come to, closed now. NAN where something is not known. */
 static double closed_pressure(const struct facts *facts)
 {
     const struct finish *finish = facts->finish;
-    const struct batch_stay *stay = finish->course->stay;
     const struct figure *temp = last_figure(facts, READS_TEMP, INT64_MIN);
     const struct figure *pressure = last_figure(facts, READS_PRESSURE, INT64_MIN);
-    const struct figure *volume = stay != NULL && figure_is_exact(&stay->entry->volume)
-                                      ? &stay->entry->volume
-                                      : &facts->batch->volume;
-    if (facts->tank == NULL || !figure_is_exact(&facts->tank->capacity) ||
-        !figure_is_exact(volume) || temp == NULL)
+    const struct figure *volume = &finish->course->stay->entry->volume;
+    if (!figure_is_exact(volume))
+        volume = &facts->batch->volume;
+    if (!figure_is_exact(&facts->tank->capacity) || !figure_is_exact(volume) || temp == NULL)
         return NAN;
     const struct carbonation_tank tank = {
         .original_plato = finish->original_plato,
@@ -161,20 +159,22 @@ static double closed_pressure(const struct facts *facts)
         .celsius = temp->value,
         .headspace = volumes_headspace(volume->value, facts->tank->capacity.value),
         .bar_gauge = pressure == NULL ? 0 : pressure->value,
-        .bar_atmosphere = atmosphere(facts),
+        .bar_atmosphere = CARBONATION_SEA_LEVEL, /* the rise is the same at any height */
     };
     return carbonation_closed_pressure(&tank);
 }
 
-/* Only where the name plate's pressure is known, and far enough away. */
+/* Only where something is left to ferment, and the name plate's pressure is known and far enough
+ * away. */
 static bool close_valve(const struct facts *facts, struct buf *step, struct next *next)
 {
     const struct finish *finish = facts->finish;
-    if (isnan(finish->limit.high_plato) || lasts(facts, EVENT_CLOSE, EVENT_VENT) ||
-        facts->tank == NULL || !figure_is_exact(&facts->tank->rated) || is_kind(facts, TANK_BRIGHT))
+    if (isnan(finish->limit.high_plato) || limit_reached(&finish->limit, finish->last->plato, 0) ||
+        lasts(facts, EVENT_CLOSE, EVENT_VENT) || facts->tank == NULL ||
+        is_kind(facts, TANK_BRIGHT) || !figure_is_exact(&facts->tank->rated))
         return false;
     double rated = facts->tank->rated.value, bar = closed_pressure(facts);
-    if (!(bar <= PRACTICE_SHARE_OF_RATED * rated) || finish->to_go_plato < 0.1)
+    if (!(bar <= PRACTICE_SHARE_OF_RATED * rated))
         return false;
     struct buf caution = buf_new(facts->context->arena);
     buf_printf(step, "the valve can be closed: what is left makes ");
@@ -201,9 +201,8 @@ static bool count_days(const struct facts *facts, struct buf *step, struct next 
 
 static bool unstick(const struct facts *facts, struct buf *step, struct next *next)
 {
-    const struct batch_event *roused = last_event(facts, EVENT_ROUSE);
     (void)next;
-    if (roused != NULL && facts->finish->days_steady > 0)
+    if (last_event(facts, EVENT_ROUSE) != NULL)
         buf_printf(step, "rousing did not help: force a sample, pitch active yeast");
     else
         buf_printf(step, "look at yeast and temperature; rouse, and force a sample");
@@ -278,22 +277,22 @@ static bool measure_carbonation(const struct facts *facts, struct buf *step, str
     if (carbonated == NULL)
         return false;
     const struct figure *figure = last_figure(facts, READS_CARBONATION, carbonated->at.at);
-    const struct range *limits =
-        facts->batch->type == NULL ? NULL : &facts->batch->type->carbonation;
+    const struct cellar_beer *type = facts->batch->type;
     if (figure == NULL) {
         buf_printf(step, "measure the carbonation");
         return true;
     }
-    if (limits == NULL || limits->state != FIGURE_SET)
+    if (type == NULL)
         return false;
-    bool low = limits->has_low && figure->value < limits->low - 1e-9;
-    bool high = limits->has_high && figure->value > limits->high + 1e-9;
-    if (!low && !high)
+    if (quantity_is_under(&type->carbonation, figure->value))
+        buf_printf(step, "carbonate further: ");
+    else if (quantity_is_over(&type->carbonation, figure->value))
+        buf_printf(step, "let gas off: ");
+    else
         return false;
-    buf_printf(step, low ? "carbonate further: " : "let gas off: ");
     words_value(step, facts->cellar, QUANTITY_CARBONATION, figure->value);
     buf_printf(step, ", wants ");
-    words_range(step, facts->cellar, QUANTITY_CARBONATION, limits);
+    words_range(step, facts->cellar, QUANTITY_CARBONATION, &type->carbonation);
     return true;
 }
 
@@ -309,10 +308,10 @@ static bool package(const struct facts *facts, struct buf *step, struct next *ne
 static bool carbonate(const struct facts *facts, struct buf *step, struct next *next)
 {
     (void)next;
-    bool came_from_elsewhere = facts->finish->course->stay != NULL &&
-                               facts->finish->course->stay->from > facts->batch->zero + CIVIL_DAY;
-    if (!can_be_carbonated_here(facts) || !facts->finish->chill.is_cold ||
-        (is_kind(facts, TANK_BRIGHT) && !came_from_elsewhere))
+    if (!can_be_carbonated_here(facts))
+        return false;
+    bool came_from_elsewhere = facts->finish->course->stay->from > facts->batch->zero + CIVIL_DAY;
+    if (is_kind(facts, TANK_BRIGHT) && !came_from_elsewhere)
         return false;
     buf_printf(step, "carbonate");
     return true;
@@ -333,7 +332,7 @@ static void say_vdk(const struct facts *facts, const struct figure *vdk, struct 
 static bool test_vdk(const struct facts *facts, struct buf *step, struct next *next)
 {
     const struct finish *finish = facts->finish;
-    if (finish->chill.is_cold || finish->limit.source == LIMIT_NONE)
+    if (finish->chill.is_cold)
         return false;
     const struct figure *vdk =
         due_vdk_test(finish->course, due_vdk_from(finish), facts->context->now);
@@ -363,7 +362,7 @@ static void say_cold(const struct facts *facts, struct buf *step)
 static bool chill(const struct facts *facts, struct buf *step, struct next *next)
 {
     (void)next;
-    if (facts->finish->chill.is_cold || facts->finish->limit.source == LIMIT_NONE)
+    if (facts->finish->chill.is_cold)
         return false;
     bool is_open = !lasts(facts, EVENT_CLOSE, EVENT_VENT) && !is_kind(facts, TANK_BRIGHT);
     buf_printf(step, is_open ? "close the valve, chill" : "chill");
@@ -376,10 +375,10 @@ static bool wait_cold(const struct facts *facts, struct buf *step, struct next *
     (void)next;
     const struct cellar_beer *type = facts->batch->type;
     const struct figure *temp = last_figure(facts, READS_TEMP, INT64_MIN);
-    double high = type != NULL && type->cold.state == FIGURE_SET && type->cold.has_high
-                      ? type->cold.high
-                      : PRACTICE_COLD_HIGH;
-    if (!facts->finish->chill.is_cold || temp == NULL || temp->value <= high + 1e-9)
+    static const struct range USUAL = {
+        .state = FIGURE_SET, .has_high = true, .high = PRACTICE_COLD_HIGH};
+    const struct range *cold = type != NULL && type->cold.has_high ? &type->cold : &USUAL;
+    if (temp == NULL || !quantity_is_over(cold, temp->value))
         return false;
     buf_printf(step, "wait until it is cold, now ");
     words_value(step, facts->cellar, QUANTITY_TEMPERATURE, temp->value);
@@ -390,8 +389,7 @@ static bool dump_yeast(const struct facts *facts, struct buf *step, struct next 
 {
     const struct batch_event *dumped = last_event(facts, EVENT_DUMP);
     (void)next;
-    if (!facts->finish->chill.is_cold || is_kind(facts, TANK_BRIGHT) ||
-        (dumped != NULL && dumped->at.at > facts->finish->chill.at))
+    if (is_kind(facts, TANK_BRIGHT) || (dumped != NULL && dumped->at.at > facts->finish->chill.at))
         return false;
     buf_printf(step, "dump the yeast");
     return true;
@@ -413,7 +411,8 @@ static bool confirm_by_forcing(const struct facts *facts, struct buf *step, stru
     return true;
 }
 
-/* The steps of each verdict, in the order in which they are asked. */
+/* The steps of each verdict, in the order in which they are asked; each may take for granted what
+ * the rows before it were not the step for. A beer that is finished and warm is chilled first. */
 static const struct row {
     enum finish_verdict verdict;
     enum next_kind kind;
@@ -459,7 +458,7 @@ static const struct row {
 static void add_caution(const struct facts *facts, struct next *next)
 {
     const struct finish *finish = facts->finish;
-    if (!FINISH_VERDICT[finish->verdict].is_over || next->caution[0] != '\0')
+    if (!FINISH_VERDICT[finish->verdict].is_over)
         return;
     const struct figure *ph = last_figure(facts, READS_PH, finish->end_at);
     struct buf caution = buf_new(facts->context->arena);

@@ -403,6 +403,19 @@ enum quantity_status quantity_read_range(struct str text, enum quantity quantity
     return QUANTITY_OK;
 }
 
+/* Values that differ by less than this are the same, whatever doubles make of them. */
+static const double HAIR = 1e-9;
+
+bool quantity_is_under(const struct range *range, double value)
+{
+    return range->state == FIGURE_SET && range->has_low && value < range->low - HAIR;
+}
+
+bool quantity_is_over(const struct range *range, double value)
+{
+    return range->state == FIGURE_SET && range->has_high && value > range->high + HAIR;
+}
+
 static void list_units(struct buf *buf, enum quantity quantity)
 {
     const char *before = "";

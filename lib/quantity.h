@@ -134,6 +134,11 @@ enum quantity_status quantity_read(struct str text, enum quantity quantity,
 enum quantity_status quantity_read_range(struct str text, enum quantity quantity,
                                          const struct quantity_unit *house, struct range *range);
 
+/* Does a value lie under the low end, or over the high one, by more than rounding? False where that
+ * end, or the range, is not set. */
+bool quantity_is_under(const struct range *range, double value);
+bool quantity_is_over(const struct range *range, double value);
+
 /* Reads a difference, such as a meter's step: value is its width in the library's unit (of SG and
  * density: at 0 P), whatever least and most say. */
 enum quantity_status quantity_read_width(struct str text, enum quantity quantity,

@@ -5,7 +5,8 @@
  *   "11.3 7.9 - 2.9/18 2.4/1 <2.4 2.4,2.5"
  *
  * "-" is a day without a reading, /18 the temperature in C (else 19), a comma parts two readings of
- * one day, four hours apart. The pitch is 2026-11-01 15:00 UTC. For tests only.
+ * one day, four hours apart. Lines after the first are readings of their own, as in the file. The
+ * pitch is 2026-11-01 15:00 UTC. For tests only.
  */
 #ifndef GYLE_TESTS_FINISH_BOOK_H
 #define GYLE_TESTS_FINISH_BOOK_H
@@ -49,7 +50,10 @@ static inline void finish_book_begin(struct finish_book *book, const char *beers
     buf_printf(&text,
                "---\ncellar: test\nzone: UTC\nunits: {gravity: P, temperature: C}\n"
                "tanks:\n  FV1: {kind: fermenter, capacity: 60 hL, rated: 1.5 bar}\n"
-               "  FV2: {kind: fermenter}\n  BT1: {kind: bright}\nmeters:\n"
+               "  FV2: {kind: fermenter}\n  FV3: {kind: fermenter, rated: 1.5 bar}\n"
+               "  UT1: {kind: unitank, capacity: 60 hL, rated: 1.5 bar}\n"
+               "  BT1: {kind: bright, capacity: 60 hL, rated: 1.5 bar}\n"
+               "  BR1: {kind: barrel, every: 7 d}\nmeters:\n"
                "  DM1: {reads: gravity, kind: density, step: 0.1 P}\n"
                "  HY1: {reads: gravity, kind: hydrometer, reference: 20 C}\n"
                "  RM1: {reads: gravity, kind: refractometer}\nbeers:\n%s",
@@ -69,10 +73,10 @@ static inline void finish_book_end(struct finish_book *book)
     arena_free(&book->arena);
 }
 
-/* The readings of the short form as lines of YAML, with more keys in each. */
+/* The readings of the short form as lines of YAML, with more keys in each of its days. */
 static inline void finish_book_readings(struct buf *text, const char *days, const char *more)
 {
-    struct str rest = str_of(days);
+    struct str lines = str_of(days), rest = str_split(&lines, '\n');
     for (int day = 2; rest.p != NULL; day++) {
         struct str tokens = str_split(&rest, ' ');
         for (int hour = 8; tokens.p != NULL; hour += 4) {
@@ -88,6 +92,7 @@ static inline void finish_book_readings(struct buf *text, const char *days, cons
             buf_printf(text, "%s}\n", more);
         }
     }
+    buf_add(text, lines);
 }
 
 /* Reads a batch of `beer` and settles it as of so many days after the pitch's date, at 09:00. */
@@ -114,9 +119,10 @@ static inline void finish_book_batch(struct finish_book *book, const char *beer,
         (struct finish_context){.cellar = book->book.cellar, .arena = &book->arena, .now = now};
 }
 
+/* The beer in the last of its tanks. */
 static inline struct finish finish_book_judge(struct finish_book *book)
 {
-    return finish_judge(&book->context, &book->courses.items[0]);
+    return finish_judge(&book->context, &book->courses.items[book->courses.n - 1]);
 }
 
 #endif

@@ -146,6 +146,29 @@ static void reads_ranges(void **state)
     }
 }
 
+static void compares_with_ranges(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *range;
+        double value;
+        bool under, over;
+    } rows[] = {
+        {"2.4..2.6 vol", 2.39, true, false}, {"2.4..2.6 vol", 2.4, false, false},
+        {"2.4..2.6 vol", 2.6, false, false}, {"2.4..2.6 vol", 2.61, false, true},
+        {"2.4..2.6 vol", 0.3 * 8, false, 0}, {"2.4..2.6 vol", 1.3 + 1.3, false, 0},
+        {"2.4.. vol", 9, false, false},      {"..2.6 vol", 0, false, false},
+        {"2.6..2.4 vol", 2.0, false, false}, {"2.6..2.4 vol", 3.0, false, false},
+    };
+    for (size_t i = 0; i < COUNT(rows); i++) {
+        struct range range = {0};
+        quantity_read_range(str_of(rows[i].range), QUANTITY_CARBONATION, NULL, &range);
+        if (quantity_is_under(&range, rows[i].value) != rows[i].under ||
+            quantity_is_over(&range, rows[i].value) != rows[i].over)
+            fail_msg("%g of %s", rows[i].value, rows[i].range);
+    }
+}
+
 static const struct {
     const char *title, *a, *b;
     enum quantity quantity;
@@ -296,6 +319,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(reads_values),
         cmocka_unit_test(reads_ranges),
+        cmocka_unit_test(compares_with_ranges),
         cmocka_unit_test(counts_whole_steps),
         cmocka_unit_test(reads_widths),
         cmocka_unit_test(says_what_would_be_right),

@@ -110,7 +110,7 @@ bool anomaly_pressure_not_building(const struct anomaly_case *c, struct anomaly_
         anomaly_event_between(c, 1U << EVENT_VENT, close->at.at, c->at))
         return false;
     const struct reading *at_close = NULL;
-    for (size_t i = 0; i < c->index; i++) {
+    for (size_t i = c->index; i-- > 0 && at_close == NULL;) {
         const struct reading *reading = c->course->readings.items[i];
         if (reading->at.at <= close->at.at && figure_is_exact(&reading->figure[READS_PRESSURE]) &&
             figure_is_exact(&reading->figure[READS_GRAVITY]))

@@ -78,10 +78,10 @@ bool anomaly_slow_start(const struct anomaly_case *c, struct anomaly_finding *f)
     const struct figure *ph = latest(c, READS_PH), *gravity = latest(c, READS_GRAVITY);
     double below = ph_of_start(c), part = gone(c, gravity);
     bool ph_still = ph != NULL && anomaly_less(below, ph->value);
-    bool gravity_still = part < GRAVITY_FALL;
+    bool gravity_still = anomaly_less(part, GRAVITY_FALL);
     if (!ph_still && !gravity_still)
         return false;
-    if (ph_still && part > BEGUN) /* it works; its pH is another matter */
+    if (ph_still && anomaly_less(BEGUN, part)) /* it works; its pH is another matter */
         return false;
     f->level = ph_still && gravity_still ? ANOMALY_ALARM : ANOMALY_WARN;
     tell_start(c, f, isnan(below) ? NULL : ph, below, isnan(part) ? NULL : gravity);
@@ -114,7 +114,7 @@ bool anomaly_ph_acid_early(const struct anomaly_case *c, struct anomaly_finding 
     if (figure_is_exact(wort) && wort->value <= 4.6) /* soured before it was pitched */
         return false;
     double part = gone(c, latest(c, READS_GRAVITY));
-    if (!anomaly_less(ph->value, EARLY_PH) || part > EARLY_BEGUN)
+    if (!anomaly_less(ph->value, EARLY_PH) || anomaly_less(EARLY_BEGUN, part))
         return false;
     anomaly_say(c, &f->reading, "%s at %.0f h", anomaly_value(c, QUANTITY_PH, ph->value), c->hours);
     anomaly_say(c, &f->expected, "above %s on the first day",

@@ -58,7 +58,7 @@ bool anomaly_temp_not_falling(const struct anomaly_case *c, struct anomaly_findi
     if (hours < CHILL_HOURS || hours >= COLD_GRACE)
         return false;
     const struct figure *warm = NULL;
-    for (size_t i = 0; i < c->index; i++) {
+    for (size_t i = c->index; i-- > 0 && warm == NULL;) {
         const struct reading *reading = c->course->readings.items[i];
         if (reading->at.at <= chill->at.at && figure_is_exact(&reading->figure[READS_TEMP]))
             warm = &reading->figure[READS_TEMP];

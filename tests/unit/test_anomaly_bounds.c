@@ -26,6 +26,8 @@ static const struct row START[] = {
     {"pH 0.14 down is no start", "02 20:00",
      PALE READINGS R("02 19:00", "ph: 4.96, gravity: 11.5 P"), "slow-start:warn"},
     {"gravity 3 % down", "02 20:00", PALE READINGS R("02 19:00", "ph: 4.90, gravity: 11.63 P"), ""},
+    {"3 % to the hundredth", "02 20:00", PALE READINGS R("02 19:00", "ph: 4.90, gravity: 11.64 P"),
+     ""},
     {"gravity not quite 3 % down", "02 20:00",
      PALE READINGS R("02 19:00", "ph: 4.90, gravity: 11.65 P"), "slow-start:warn"},
     {"pH late, but a third of the extract has gone", "02 20:00",
@@ -73,6 +75,8 @@ static const struct row START[] = {
 
     {"pH 4.19 on the first day", "02 09:00",
      PALE READINGS R("02 08:00", "ph: 4.19, gravity: 11.5 P"), "ph-acid-early:alarm"},
+    {"acid as it was pitched", "02 09:00", PALE READINGS R("01 12:00", "ph: 4.10, gravity: 12.0 P"),
+     "ph-acid-early:alarm"},
     {"at 26 h", "02 15:00", PALE READINGS R("02 14:00", "ph: 4.19, gravity: 11.5 P"),
      "ph-acid-early:alarm"},
     {"a minute later", "02 15:00", PALE READINGS R("02 14:01", "ph: 4.19, gravity: 11.5 P"), ""},
@@ -414,6 +418,19 @@ static const struct row TEMPERATURES[] = {
          R("08 08:00", "temp: 3.1 C"),
      "temp-not-falling:warn"},
 
+    {"its only temperature was read at the chill", "08 09:00",
+     PALE EVENTS EVENT("07 10:00", "chill") READINGS R("07 10:00", "temp: 19.4 C")
+         R("08 08:00", "temp: 18.0 C"),
+     "temp-not-falling:warn"},
+    {"two days after the chill it is not cold", "09 12:00",
+     PALE FORCED EVENTS EVENT("07 10:00", "chill") READINGS ENDED R("08 19:00", "temp: 15.5 C")
+         R("09 10:00", "temp: 15.0 C"),
+     "temp-cold:warn"},
+    {"another tank has another temperature", "05 09:00",
+     "---\nbatch: 1\nbeer: Plain\nbrewed: 2026-11-01 12:00\noriginal: 12.0 P\n"
+     "tanks: [{tank: F1, from: 2026-11-01 12:00, to: 2026-11-04 12:00}, {tank: F2, from: "
+     "2026-11-04 12:00}]\n" READINGS R("04 08:00", "temp: 16 C") R("05 08:00", "temp: 21 C"),
+     ""},
     {"four degrees over night", "04 09:00",
      PLAIN READINGS R("03 08:00", "gravity: 7.7 P, temp: 17 C")
          R("04 08:00", "gravity: 4.2 P, temp: 21 C"),
@@ -529,6 +546,8 @@ static const struct row PRESSURES[] = {
      ""},
     {"a barrel has no name plate", "04 09:00",
      HEAD("1", "Plain", "F4") READINGS R("04 08:00", "pressure: 0.9 bar"), ""},
+    {"an open vessel bears none, and is not judged", "04 09:00",
+     HEAD("1", "Plain", "U1") READINGS R("04 08:00", "pressure: 0.1 bar"), ""},
     {"without a temperature nothing is compared", "04 09:00",
      BRIGHT READINGS R("03 08:00", "pressure: 0.60 bar")
          R("04 08:00", "temp: 1 C, pressure: 0.75 bar"),

@@ -400,11 +400,37 @@ static void people(void **state)
     TABLE(PEOPLE);
 }
 
+/* Of the tanks that a meter was off in, one is asked for, or none. */
+static void asked_for(void **state)
+{
+    static const struct {
+        const char *title;
+        bool asked[3];
+        const char *found;
+    } rows[] = {
+        {"all", {true, true, true}, "meter-shift:warn"},
+        {"one", {false, true, false}, "meter-shift:warn"},
+        {"none", {false, false, false}, ""},
+    };
+    (void)state;
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        struct anomaly_test test;
+        anomaly_test_open(&test, CELLAR);
+        anomaly_test_load(&test, THREE("4.38", "4.39", "4.37") M1_IN_ORDER, moment("07 09:00"));
+        test.judged.asked = rows[i].asked;
+        struct anomaly_findings findings = anomaly_judge(&test.judged);
+        struct str found = describe(&test.arena, &findings);
+        if (!str_is(found, rows[i].found))
+            fail_msg("%s: found \"" STR_FMT "\"", rows[i].title, STR_ARG(found));
+        anomaly_test_close(&test);
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(meters), cmocka_unit_test(line),   cmocka_unit_test(checks),
-        cmocka_unit_test(rounds), cmocka_unit_test(people),
+        cmocka_unit_test(rounds), cmocka_unit_test(people), cmocka_unit_test(asked_for),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

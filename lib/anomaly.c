@@ -108,6 +108,11 @@ struct anomaly_finding *anomaly_add(struct anomaly_run *run, struct anomaly_find
     return &run->findings.items[run->findings.n++];
 }
 
+static bool has_words(struct str text)
+{
+    return text.n > 0;
+}
+
 /* The meter first. */
 
 /* Notes that a figure read with a doubtful meter surprised; the meter pass reports it once. */
@@ -145,7 +150,7 @@ static void doubt(struct anomaly_run *run, const struct anomaly_case *c, struct 
         f->doubt = buf_str(&buf);
         blame(run, meter, c->at, doubts);
     }
-    if (f->doubt.n > 0 && f->level > ANOMALY_NOTE)
+    if (has_words(f->doubt) && f->level > ANOMALY_NOTE)
         f->level--;
 }
 
@@ -158,7 +163,8 @@ static void mention_cold_sample(const struct anomaly_case *c, struct anomaly_fin
         anomaly_figure(c, READS_PH) == NULL || temp == NULL || temp->value > COLD_SAMPLE)
         return;
     anomaly_say(c, &f->more, "%sthe beer was at %s: was the sample warmed?",
-                f->more.n > 0 ? "; " : "", anomaly_value(c, QUANTITY_TEMPERATURE, temp->value));
+                has_words(f->more) ? "; " : "",
+                anomaly_value(c, QUANTITY_TEMPERATURE, temp->value));
 }
 
 /* Courses. */
@@ -197,7 +203,7 @@ static void close_episode(struct anomaly_run *run, struct episode *episode, bool
 static struct anomaly_finding blank(const struct anomaly_run *run, const struct anomaly_case *c,
                                     enum anomaly_rule rule)
 {
-    struct str tank = c->reading != NULL ? c->reading->where : STR("");
+    struct str tank = c->reading->where;
     if (c->course->stay != NULL && ANOMALY_RULES[rule].scope == ANOMALY_AS_OF_NOW)
         tank = c->course->stay->tank;
     struct anomaly_finding f = anomaly_finding_of(rule, c->at);
@@ -226,16 +232,16 @@ static void judge_reading(struct anomaly_run *run, const struct anomaly_case *c,
     mention_cold_sample(c, &f);
     if (!again) {
         close_episode(run, episode, true);
-        *episode = (struct episode){f, true, f.doubt.n == 0 ? sound : ANOMALY_NONE};
+        *episode = (struct episode){f, true, !has_words(f.doubt) ? sound : ANOMALY_NONE};
         acknowledge(&episode->finding, ANOMALY_NONE, INT64_MIN);
         return;
     }
     /* a sound meter that said so before is not undone by one in doubt */
     const struct anomaly_finding *old = &episode->finding;
-    if (f.doubt.n > 0 && episode->sound >= f.level) {
+    if (has_words(f.doubt) && episode->sound >= f.level) {
         f.level = episode->sound;
         f.doubt = STR("");
-    } else if (f.doubt.n == 0 && sound > episode->sound) {
+    } else if (!has_words(f.doubt) && sound > episode->sound) {
         episode->sound = sound;
     }
     f.since = old->since;
@@ -256,8 +262,7 @@ static bool has_figure(const struct reading *reading, unsigned reads)
 static struct anomaly_case case_at(const struct anomaly_run *run, const struct batch_course *course,
                                    size_t index, struct anomaly_cache *cache)
 {
-    const struct reading *reading =
-        index < course->readings.n ? course->readings.items[index] : NULL;
+    const struct reading *reading = course->readings.items[index];
     const struct batch *batch = course->batch;
     struct anomaly_case c = {
         .book = run->book,
@@ -268,9 +273,9 @@ static struct anomaly_case case_at(const struct anomaly_run *run, const struct b
         .practice = &PRACTICE[batch->yeast],
         .index = index,
         .reading = reading,
-        .at = reading != NULL ? reading->at.at : run->book->now,
+        .at = reading->at.at,
         .hours = NAN,
-        .tank = reading != NULL ? cellar_tank(run->book->cellar, reading->where) : NULL,
+        .tank = cellar_tank(run->book->cellar, reading->where),
         .cache = cache,
     };
     cache->has_finish = false;
@@ -284,7 +289,7 @@ static void look_back(const struct anomaly_run *run, const struct batch *batch,
                       struct anomaly_cache *cache)
 {
     struct arena *arena = run->book->arena;
-    cache->baseline = (struct limit_baseline){NAN, NAN, false};
+    cache->baseline = (struct limit_baseline){.low_plato = NAN, .high_plato = NAN};
     cache->earlier = NULL;
     if (run->book->history == NULL || !batch->has_zero)
         return;
@@ -323,7 +328,7 @@ static void judge_course(struct anomaly_run *run, const struct batch_course *cou
 {
     struct episode episodes[ANOMALY_COUNT] = {{.open = false}};
     struct anomaly_cache cache = {.has_sound = false};
-    struct anomaly_over over = {false, 0, NAN};
+    struct anomaly_over over = {.plato = NAN};
     look_back(run, course->batch, &cache);
     arena_init(&cache.scratch, run->book->arena->exhausted, run->book->arena->context);
     for (size_t i = 0; i < course->readings.n; i++) {
@@ -350,7 +355,7 @@ static void judge_course(struct anomaly_run *run, const struct batch_course *cou
 
 static bool is_hidden(const struct anomaly_run *run, const struct anomaly_finding *f)
 {
-    for (size_t i = 0; i < sizeof HIDES / sizeof HIDES[0]; i++) {
+    for (size_t i = 0; i < sizeof HIDES / sizeof *HIDES; i++) {
         if (HIDES[i].hidden != f->rule)
             continue;
         for (size_t k = 0; k < run->findings.n; k++) {
@@ -371,7 +376,7 @@ static bool is_told(const struct anomaly_run *run, const struct anomaly_finding 
     if (f->batch->ended || f->ended)
         return false;
     const struct batch_stay *stay = batch_stay_at(f->batch, f->tank, run->book->now);
-    return (f->tank.n == 0 || stay != NULL) && !is_hidden(run, f);
+    return (!has_words(f->tank) || stay != NULL) && !is_hidden(run, f);
 }
 
 /* Beer that was split shares its first readings: both courses find the same. */
@@ -388,13 +393,13 @@ static bool is_twice(const struct anomaly_findings *told, const struct anomaly_f
 
 static void keep_told(struct anomaly_run *run)
 {
-    size_t capacity = run->findings.n + 1;
-    struct anomaly_findings told = {arena_array(run->book->arena, capacity, sizeof *told.items), 0};
+    struct anomaly_findings told = {
+        arena_array(run->book->arena, run->findings.n + 1, sizeof *told.items), 0};
     for (size_t i = 0; i < run->findings.n; i++)
         if (is_told(run, &run->findings.items[i]) && !is_twice(&told, &run->findings.items[i]))
             told.items[told.n++] = run->findings.items[i];
+    run->capacity = run->findings.n;
     run->findings = told;
-    run->capacity = capacity;
 }
 
 static int section_of(const struct anomaly_finding *f)
@@ -402,7 +407,7 @@ static int section_of(const struct anomaly_finding *f)
     enum anomaly_scope scope = ANOMALY_RULES[f->rule].scope;
     if (scope == ANOMALY_OF_METERS)
         return 0;
-    return f->tank.n > 0 || f->batch != NULL ? 1 : scope == ANOMALY_OF_BATCHES ? 3 : 2;
+    return has_words(f->tank) || f->batch != NULL ? 1 : scope == ANOMALY_OF_BATCHES ? 3 : 2;
 }
 
 static int compare(const void *left, const void *right)

@@ -39,10 +39,10 @@ static double progress(const struct anomaly_case *c)
 {
     const struct figure *original = &c->batch->used_original;
     double end = anomaly_finish(c)->limit.high_plato, plato = plato_about(c);
-    if (!figure_is_exact(original) || isnan(end) || isnan(plato) || !(original->value > end + 1))
+    if (!figure_is_exact(original) || !(original->value > end + 1))
         return NAN;
     double share = 100 * (original->value - plato) / (original->value - end);
-    return fmin(100, fmax(0, share));
+    return isnan(share) ? NAN : fmin(100, share);
 }
 
 static void say_source(const struct anomaly_case *c, struct anomaly_finding *f, size_t batches)

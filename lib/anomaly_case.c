@@ -7,7 +7,7 @@
 
 const struct figure *anomaly_figure(const struct anomaly_case *c, enum batch_reads reads)
 {
-    if (c->reading == NULL || !figure_is_exact(&c->reading->figure[reads]))
+    if (!figure_is_exact(&c->reading->figure[reads]))
         return NULL;
     return &c->reading->figure[reads];
 }
@@ -71,7 +71,7 @@ double anomaly_plato(const struct anomaly_case *c, const struct reading *reading
 /* An event without a tank is of all of them. */
 static bool is_of_course(const struct anomaly_case *c, const struct batch_event *event)
 {
-    return event->tank == NULL || c->reading == NULL || c->reading->where.n == 0 ||
+    return event->tank == NULL || c->reading->where.n == 0 ||
            str_eq(event->tank->text, c->reading->where);
 }
 

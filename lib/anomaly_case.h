@@ -36,7 +36,7 @@ struct anomaly_case {
     const struct cellar_beer *beer; /* NULL: the cellar does not know it */
     const struct practice *practice;
     size_t index;                   /* of the reading; of the last one for a rule as of now */
-    const struct reading *reading;  /* NULL when there is none */
+    const struct reading *reading;
     int64_t at;                     /* its time; now for a rule as of now */
     double hours;                   /* since day zero; NAN without one */
     const struct cellar_tank *tank; /* where it was read; NULL: not known */

@@ -15,7 +15,7 @@ static double volume_of(const struct batch_event *event)
     double hectolitres = 0;
     for (size_t i = 0; i < event->containers.n; i++) {
         const struct batch_container *container = &event->containers.items[i];
-        if (!figure_is_exact(&container->size) || !container->count.set)
+        if (!figure_is_exact(&container->size))
             return NAN;
         hectolitres += container->size.value * (double)container->count.n;
     }
@@ -40,10 +40,12 @@ static double packaged_of(const struct batch *batch, const struct batch_stay *st
 
 static const char *volume_text(const struct anomaly_run *run, double hectolitres)
 {
-    const struct quantity_unit *unit =
+    const struct quantity_unit *house =
         run->book->house_units ? run->book->cellar->house[QUANTITY_VOLUME] : NULL;
+    const struct quantity_unit *unit =
+        house != NULL ? house : quantity_library_unit(QUANTITY_VOLUME);
     struct buf buf = buf_new(run->book->arena);
-    quantity_write(&buf, QUANTITY_VOLUME, hectolitres, unit, -1);
+    quantity_write(&buf, QUANTITY_VOLUME, hectolitres, unit, unit->decimals);
     return buf.p;
 }
 
@@ -64,6 +66,12 @@ static void report(struct anomaly_run *run, const struct batch *batch, int64_t a
     anomaly_add(run, f);
 }
 
+/* By more than a rounding of the last binary digit: 98 kegs of 30 L are 29.4 hL. */
+static bool exceeds(double is, double most)
+{
+    return is > most + 1e-9;
+}
+
 static void judge_event(struct anomaly_run *run, const struct batch *batch,
                         const struct batch_event *event)
 {
@@ -71,13 +79,13 @@ static void judge_event(struct anomaly_run *run, const struct batch *batch,
     struct str tank = stay == NULL ? text_of(event->tank) : stay->tank;
     double counted = volume_of(event);
     if (figure_is_exact(&event->volume) &&
-        fabs(counted - event->volume.value) > COUNT_OFF * event->volume.value)
+        exceeds(fabs(counted - event->volume.value), COUNT_OFF * event->volume.value))
         report(run, batch, event->at.at, tank, "the containers hold", counted, event->volume.value,
                "the volume written beside them");
     if (stay == NULL || !event->empty.yes || !figure_is_exact(&stay->entry->volume))
         return;
     double filled = stay->entry->volume.value, packaged = packaged_of(batch, stay);
-    if (packaged < filled * (1 - LOSS_MOST) || packaged > filled * (1 + GAIN_MOST))
+    if (exceeds(filled * (1 - LOSS_MOST), packaged) || exceeds(packaged, filled * (1 + GAIN_MOST)))
         report(run, batch, event->at.at, tank, "packaged", packaged, filled,
                "what went into the tank");
 }
@@ -85,7 +93,7 @@ static void judge_event(struct anomaly_run *run, const struct batch *batch,
 void anomaly_of_line(struct anomaly_run *run)
 {
     int64_t since = anomaly_told_since(run, STILL_MATTERS);
-    for (size_t i = 0; i < run->book->batch_count; i++) {
+    for (size_t i = run->book->batch_count; i-- > 0;) {
         const struct batch *batch = run->book->batches[i];
         for (size_t k = 0; run->book->asked[i] && k < batch->happened.n; k++) {
             const struct batch_event *event = batch->happened.items[k];

@@ -42,15 +42,14 @@ static const struct quantity_unit *unit_of(const struct anomaly_run *run, enum q
     return figure->unit;
 }
 
-static struct str value_text(const struct anomaly_run *run, struct str check,
+/* Words, and a value behind them. */
+static struct str value_text(const struct anomaly_run *run, struct str words,
                              enum quantity quantity, const struct figure *figure)
 {
     struct buf buf = buf_new(run->book->arena);
     const struct quantity_unit *unit = unit_of(run, quantity, figure);
-    if (check.n > 0) {
-        buf_add(&buf, check);
-        buf_add(&buf, STR(" "));
-    }
+    buf_add(&buf, words);
+    buf_add(&buf, STR(" "));
     quantity_write(&buf, quantity, figure->value, unit,
                    unit == figure->unit ? figure->decimals : -1);
     return buf_str(&buf);
@@ -94,10 +93,7 @@ static void judge_counter(struct anomaly_run *run, const struct cellar_check *ch
         return;
     struct anomaly_finding f = finding_of(ANOMALY_CHECK_COUNTER, check, two.last->at.at);
     f.reading = value_text(run, f.subject, quantity, &two.last->value);
-    struct buf buf = buf_new(run->book->arena);
-    buf_printf(&buf, "at least ");
-    buf_add(&buf, value_text(run, STR(""), quantity, &two.before->value));
-    f.expected = buf_str(&buf);
+    f.expected = value_text(run, STR("at least"), quantity, &two.before->value);
     f.source = STR("the reading before");
     anomaly_add(run, f);
 }

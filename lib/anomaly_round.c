@@ -128,7 +128,7 @@ static void judge_missed(struct anomaly_run *run, int64_t day)
         char text[CIVIL_SHORT_SIZE];
         struct buf buf = buf_new(run->book->arena);
         buf_printf(&buf, "not read on %s", civil_short_date(day, text) + 4);
-        if (before != INT64_MIN && passed_by(run, course, before)) {
+        if (passed_by(run, course, before)) { /* no tank was filled before INT64_MIN */
             f.level = ANOMALY_WARN;
             buf_printf(&buf, " nor the round before");
         }
@@ -282,14 +282,11 @@ static void compare_neighbours(struct people *people, struct arena *arena, enum 
 static void report_person(struct anomaly_run *run, enum batch_reads reads,
                           const struct person *person)
 {
-    size_t above = 0, below = 0;
-    for (size_t i = 0; i < person->n; i++) {
-        above += person->apart[i] > 1e-9;
-        below += person->apart[i] < -1e-9;
-    }
     double *work = arena_array(run->book->arena, person->n + 1, sizeof *work);
     double by = robust_median(person->apart, person->n, work);
-    size_t side = above > below ? above : below;
+    size_t side = 0; /* apart in the same direction */
+    for (size_t i = 0; i < person->n; i++)
+        side += person->apart[i] * by > 0;
     if (person->n < PERSON_PAIRS || fabs(by) + 1e-9 < APART[reads] ||
         (double)side < PERSON_SIDE * (double)person->n)
         return;
@@ -319,7 +316,7 @@ static void judge_people(struct anomaly_run *run)
                     compare_neighbours(&people, run->book->arena, (enum batch_reads)reads,
                                        run->courses[i].readings.items[k - 1],
                                        run->courses[i].readings.items[k]);
-        if (people.n == 2 && people.items[0].n > 0) /* two: either may be the one */
+        if (people.n == 2) /* two: either may be the one */
             people.n = 1;
         for (size_t i = 0; i < people.n; i++)
             report_person(run, (enum batch_reads)reads, &people.items[i]);
@@ -352,7 +349,7 @@ void anomaly_of_round(struct anomaly_run *run)
     int64_t day = last_round_day(run, INT64_MAX);
     if (day != INT64_MIN && run->book->plants_asked)
         judge_no_round(run, day);
-    if (day != INT64_MIN && day >= day_of(run, run->book->now - STILL_MATTERS)) {
+    if (day >= day_of(run, run->book->now - STILL_MATTERS)) {
         judge_missed(run, day);
         judge_copied(run, day);
     }

@@ -77,7 +77,7 @@ bool anomaly_temp_not_falling(const struct anomaly_case *c, struct anomaly_findi
 
 bool anomaly_temp_jump(const struct anomaly_case *c, struct anomaly_finding *f)
 {
-    const unsigned meant = 1U << EVENT_CHILL | 1U << EVENT_KRAUSEN | 1U << EVENT_MOVE;
+    const unsigned warming = 1U << EVENT_KRAUSEN | 1U << EVENT_MOVE;
     const struct figure *temp = anomaly_figure(c, READS_TEMP);
     const struct reading *before = anomaly_before(c, READS_TEMP, 36, true);
     if (before == NULL)
@@ -86,7 +86,7 @@ bool anomaly_temp_jump(const struct anomaly_case *c, struct anomaly_finding *f)
     double hours = fmax(1, anomaly_hours(before->at.at, c->at));
     bool fast = anomaly_less(fmax(2, FASTEST * hours), fabs(by));
     bool warmed = anomaly_less(WARMER_IN_DAY, by);
-    if (!fast && !(warmed && !anomaly_event_between(c, meant, before->at.at, c->at)))
+    if (!fast && !(warmed && !anomaly_event_between(c, warming, before->at.at, c->at)))
         return false;
     anomaly_say(c, &f->reading, "%s, %s %.0f h before",
                 anomaly_value(c, QUANTITY_TEMPERATURE, temp->value),

@@ -141,7 +141,7 @@ void anomaly_of_trends(struct anomaly_run *run)
         int64_t called = called_at(last);
         if (called < run->book->now - NEW_DAYS * CIVIL_DAY || called > run->book->now)
             continue;
-        for (size_t k = 0; k < sizeof CHARTS / sizeof CHARTS[0]; k++)
+        for (size_t k = 0; k < sizeof CHARTS / sizeof *CHARTS; k++)
             judge_chart(run, &CHARTS[k], list, n);
     }
 }

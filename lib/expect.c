@@ -10,7 +10,7 @@ struct range expect_range_of_limit(const struct cellar *cellar, const struct lim
     const struct quantity_unit *unit =
         house != NULL ? house : quantity_library_unit(QUANTITY_GRAVITY);
     /* of SG, three digits are what a hydrometer shows */
-    int decimals = unit->decimals < 3 ? unit->decimals : 3;
+    int decimals = (int)fmin(unit->decimals, 3);
     return (struct range){.state = limit->source == LIMIT_NONE ? FIGURE_ABSENT : FIGURE_SET,
                           .low = limit->low_plato,
                           .high = limit->high_plato,
@@ -42,13 +42,11 @@ static struct range within_band(const struct expect_case *it, enum baseline_figu
                                 struct range range)
 {
     struct baseline_row row;
-    if (it->usual == NULL || it->is_cold || !baseline_at(it->usual, figure, it->hours, &row) ||
-        isnan(row.low))
+    if (it->usual == NULL || it->is_cold || !baseline_at(it->usual, figure, it->hours, &row))
         return range;
-    double low = range.state == FIGURE_SET && range.has_low ? fmax(range.low, row.low) : row.low;
-    double high =
-        range.state == FIGURE_SET && range.has_high ? fmin(range.high, row.high) : row.high;
-    if (!(low <= high))
+    double low = range.has_low ? fmax(range.low, row.low) : row.low;
+    double high = range.has_high ? fmin(range.high, row.high) : row.high;
+    if (!(low <= high)) /* nor of a band that is not known */
         return range;
     range.state = FIGURE_SET;
     range.has_low = range.has_high = true;

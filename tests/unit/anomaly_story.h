@@ -22,7 +22,7 @@ static const char CELLAR[] =
     "  F1: {kind: fermenter, rated: 1.0 bar}\n  F2: {kind: fermenter, rated: 1.0 bar}\n"
     "  F3: {kind: fermenter, rated: 1.0 bar}\n  F4: {kind: barrel, every: 30 d}\n"
     "  B1: {kind: bright, rated: 2.0 bar}\n"
-    "  U1: {kind: unitank, rated: 0 bar}\n  U2: {kind: unitank}\n" /* not on the walk */
+    "  U1: {kind: unitank, rated: 0 bar}\n  U2: {kind: unitank, every: 1 d}\n" /* not on the walk */
     "beers:\n"
     "  Pale: {yeast: ale, terminal: 2.2..2.8 P, ph: 4.05..4.45, vdk: ..0.10 mg/L, ferment: 18..20 "
     "C,"

@@ -78,6 +78,14 @@ static const struct row ROWS[] = {
          "05 08:00", "ph: 3.55, gravity: 2.8 P"),
      "ph-low:alarm?"},
 
+    {"seen as it was read", "05 09:00",
+     PALE "seen: [{rule: ph-low, at: 2026-11-05 08:00, by: MO}]\n" READINGS R(
+         "05 08:00", "ph: 3.55, gravity: 2.8 P"),
+     "ph-low:alarm?*"},
+    {"seen as it was first read, and no worse since", "06 09:00",
+     PALE "seen: [{rule: ph-low, at: 2026-11-05 08:00, by: MO}]\n" READINGS R(
+         "05 08:00", "ph: 3.55, gravity: 2.8 P") R("06 08:00", "ph: 3.55, gravity: 2.6 P"),
+     "ph-low:alarm*"},
     {"seen on the minute of the reading", "06 09:00",
      PALE "seen: [{rule: ph-low, at: 2026-11-06 08:00, by: MO}]\n" READINGS R(
          "05 08:00", "ph: 3.55, gravity: 2.8 P") R("06 08:00", "ph: 3.50, gravity: 2.6 P"),

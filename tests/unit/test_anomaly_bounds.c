@@ -97,6 +97,10 @@ static const struct row START[] = {
      "ph-low:warn?"},
     {"0.45 under it", "05 09:00", PALE READINGS R("05 08:00", "ph: 3.60, gravity: 2.8 P"),
      "ph-low:warn?"},
+    {"in no tank, the day before", "06 09:00",
+     "---\nbatch: 1\nbeer: Pale\nbrewed: 2026-11-01 12:00\n" READINGS R(
+         "05 08:00", "ph: 3.55, gravity: 2.8 P") R("06 08:00", "gravity: 2.6 P"),
+     "ph-low:alarm?"},
     {"0.46 under it", "05 09:00", PALE READINGS R("05 08:00", "ph: 3.59, gravity: 2.8 P"),
      "ph-low:alarm?"},
     {"the trade's 3.9, 0.30 under", "05 09:00",
@@ -129,6 +133,8 @@ static const struct row COURSES[] = {
      PALE READINGS R("05 07:59", "gravity: 2.8 P") R("06 08:00", "gravity: 2.9 P")
          R("09 08:00", "gravity: 3.1 P"),
      "round-missed:note"},
+    {"off the end of the scale before it", "06 09:00",
+     PALE READINGS R("05 08:00", "gravity: <2.0 P") R("06 08:00", "gravity: 2.8 P"), ""},
     {"krausen was added", "06 09:00",
      PALE EVENTS EVENT("05 10:00", "krausen") READINGS COURSE R("06 08:00", "gravity: 3.4 P"), ""},
     {"the cold makes layers", "06 09:00",
@@ -422,6 +428,8 @@ static const struct row TEMPERATURES[] = {
      PALE EVENTS EVENT("07 10:00", "chill") READINGS R("07 10:00", "temp: 19.4 C")
          R("08 08:00", "temp: 18.0 C"),
      "temp-not-falling:warn"},
+    {"nothing was read before the chill", "08 09:00",
+     PALE EVENTS EVENT("07 10:00", "chill") READINGS R("08 08:00", "temp: 18.0 C"), ""},
     {"two days after the chill it is not cold", "09 12:00",
      PALE FORCED EVENTS EVENT("07 10:00", "chill") READINGS ENDED R("08 19:00", "temp: 15.5 C")
          R("09 10:00", "temp: 15.0 C"),
@@ -455,6 +463,10 @@ static const struct row TEMPERATURES[] = {
      PLAIN EVENTS EVENT("03 10:00", "move") READINGS R("03 08:00", "temp: 17 C")
          R("04 08:00", "temp: 22 C"),
      ""},
+    {"a chill does not warm it", "04 09:00",
+     PLAIN EVENTS EVENT("03 10:00", "chill") READINGS R("03 08:00", "temp: 17 C")
+         R("04 08:00", "temp: 22 C"),
+     "temp-not-falling:warn temp-jump:warn"},
     {"hops are not", "04 09:00",
      PLAIN EVENTS EVENT("03 10:00", "dry hop") READINGS R("03 08:00", "temp: 17 C")
          R("04 08:00", "temp: 22 C"),
@@ -546,6 +558,15 @@ static const struct row PRESSURES[] = {
      ""},
     {"a barrel has no name plate", "04 09:00",
      HEAD("1", "Plain", "F4") READINGS R("04 08:00", "pressure: 0.9 bar"), ""},
+    {"chilled in the bright tank it may fall", "04 09:00",
+     BRIGHT EVENTS EVENT("03 10:00", "chill")
+         READINGS R("03 08:00", "temp: 1 C, pressure: 0.60 bar")
+             R("04 08:00", "temp: 1 C, pressure: 0.40 bar"),
+     ""},
+    {"beer in no tank", "04 09:00",
+     "---\nbatch: 1\nbeer: Plain\nbrewed: 2026-11-01 12:00\n" READINGS R("04 08:00",
+                                                                         "pressure: 0.9 bar"),
+     ""},
     {"an open vessel bears none, and is not judged", "04 09:00",
      HEAD("1", "Plain", "U1") READINGS R("04 08:00", "pressure: 0.1 bar"), ""},
     {"without a temperature nothing is compared", "04 09:00",
@@ -604,6 +625,10 @@ static const struct row PRESSURES[] = {
              R("05 08:00", "gravity: 3.4 P, pressure: 0.1 bar")
                  R("06 08:00", "gravity: 2.9 P, pressure: 0.1 bar"),
      ""},
+    {"nothing was read before it was closed", "06 09:00",
+     PALE EVENTS EVENT("04 10:00", "close")
+         READINGS R("06 08:00", "gravity: 2.9 P, pressure: 0.1 bar"),
+     ""},
     {"0.3 P ought to make pressure", "06 09:00",
      PALE EVENTS EVENT("04 10:00", "close")
          READINGS R("04 08:00", "gravity: 3.2 P, pressure: 0.1 bar")
@@ -639,6 +664,10 @@ static const struct row PRESSURES[] = {
     {"carbonation at the top of its range", "04 09:00",
      BRIGHT READINGS R("04 08:00", "temp: 1 C, carbonation: 2.60 vol"), ""},
     {"over it", "04 09:00", BRIGHT READINGS R("04 08:00", "temp: 1 C, carbonation: 2.61 vol"),
+     "carbonation:warn"},
+    {"carbonated as it was read", "04 09:00",
+     PALE EVENTS EVENT("04 08:00", "carbonate")
+         READINGS R("04 08:00", "gravity: 5.0 P, carbonation: 1.0 vol"),
      "carbonation:warn"},
     {"0.3 over it", "04 09:00", BRIGHT READINGS R("04 08:00", "temp: 1 C, carbonation: 2.89 vol"),
      "carbonation:warn"},

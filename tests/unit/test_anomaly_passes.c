@@ -33,6 +33,18 @@ static const struct row METERS[] = {
     {"three tanks off a week ago", "14 08:00", THREE("4.38", "4.39", "4.37") M1_IN_ORDER,
      "meter-shift:warn round-missed:note"},
     {"a week is over", "14 08:01", THREE("4.38", "4.39", "4.37") M1_IN_ORDER, "round-missed:note"},
+    {"two meters in doubt on one day", "05 09:00",
+     HEAD("1", "Pale", "F1") READINGS R("05 08:00", "ph: 3.55, gravity: 2.8 P, ph-meter: M1")
+         HEAD("2", "Pale", "F2") READINGS R("05 08:00", "ph: 3.55, gravity: 2.8 P, ph-meter: M2"),
+     "meter-doubt:warn meter-doubt:warn ph-low:warn? ph-low:warn?"},
+    {"one meter in doubt on two days", "06 09:00",
+     PALE READINGS R("05 08:00", "ph: 3.55, gravity: 2.8 P, ph-meter: M2")
+         R("06 08:00", "ph: 3.55, gravity: 2.6 P, ph-meter: M2"),
+     "meter-doubt:warn meter-doubt:warn ph-low:warn"},
+    {"in doubt three times", "05 10:00",
+     PALE READINGS R("05 08:00", "ph: 3.55, gravity: 2.8 P, ph-meter: M2")
+         R("05 08:30", "ph: 3.56, ph-meter: M2") R("05 09:00", "ph: 3.56, ph-meter: M2"),
+     "meter-doubt:warn ph-low:warn"},
     {"a doubtful meter's surprise of a week ago", "12 08:00",
      PALE READINGS R("05 08:00", "ph: 3.55, gravity: 2.8 P, ph-meter: M2") M1_IN_ORDER,
      "meter-doubt:warn ph-low:warn? round-missed:note"},
@@ -44,6 +56,14 @@ static const struct row METERS[] = {
 static const struct row LINE[] = {
     {"the count off by less than two in a hundred", "08 15:00",
      BRIGHT EVENTS PACKAGED("27.5 hL", "90") DAY7, ""},
+    {"by two in a hundred", "08 15:00", BRIGHT EVENTS PACKAGED("30 hL", "98") DAY7, ""},
+    {"each of two tanks has its own", "08 15:00",
+     "---\nbatch: 1\nbeer: Pale\nbrewed: 2026-11-01 12:00\ntanks: [{tank: F1, from: 2026-11-01 "
+     "12:00, to: 2026-11-06 12:00}, {tank: B1, from: 2026-11-06 12:00, volume: 14 hL}, {tank: U2, "
+     "from: 2026-11-06 12:00, volume: 14 hL}]\n" EVENTS
+     "  - {at: 2026-11-08 10:00, what: package, tank: B1, volume: 13.5 hL, empty: yes}\n"
+     "  - {at: 2026-11-08 11:00, what: package, tank: U2, volume: 13.5 hL, empty: yes}\n",
+     ""},
     {"by more", "08 15:00", BRIGHT EVENTS PACKAGED("27.6 hL", "90") DAY7, "line-figures:note"},
     {"a count without a volume", "08 15:00",
      BRIGHT "events: [{at: 2026-11-08 10:00, what: package, empty: yes, containers: [{size: 30 L, "
@@ -133,6 +153,11 @@ static const struct row CHECKS[] = {
      PLANT CHECK("05 08:00", "water in", "119.5 m3") CHECK("04 08:00", "water in", "119.0 m3")
          CHECK("04 08:00", "water in", "120.0 m3"),
      "check-counter:warn"},
+    {"a counter's first reading", "05 09:00", PLANT CHECK("05 08:00", "water in", "120.4 m3"), ""},
+    {"a new counter begins low", "05 09:00",
+     PLANT CHECK("04 08:00", "water in", "120.4 m3")
+         CHECK("05 08:00", "water in", "0.3 m3, reset: yes"),
+     ""},
     {"a room may get colder", "05 09:00",
      PLANT CHECK("04 08:00", "cold room", "3.0 C") CHECK("05 08:00", "cold room", "2.0 C"), ""},
     {"half as much water again", "24 09:00", FORTNIGHTS("211.7"), ""},
@@ -230,6 +255,10 @@ static const struct row ROUNDS_OF[] = {
          TANK("2", "F2", R("03 08:00", "temp: 19.0 C")) ROUNDS
      "  - {at: 2026-11-04 08:00, skipped: [{tank: F2, why: \"hoses\"}]}\n" ROUND("05 08:00"),
      "round-missed:note"},
+    {"a tank wanted every day is on every round", "05 15:00",
+     TANK("1", "F1", R("04 08:00", "temp: 19.2 C") R("05 08:00", "temp: 19.0 C"))
+         TANK("2", "U2", R("04 08:00", "temp: 19.0 C")),
+     "round-missed:note"},
     {"a barrel after thirty days", "16 15:00",
      "---\nbatch: 2\nbeer: Sour\nbrewed: 2026-10-01 12:00\ntanks: [{tank: F4, from: 2026-10-01 "
      "12:00}]\nreadings:\n  - {at: 2026-10-16 23:59, ph: 3.50}\n" TANK(
@@ -303,6 +332,15 @@ static const struct row ROUNDS_OF[] = {
 #define EVERY_THREE(a, b)                                                                          \
     CD("04", b)                                                                                    \
     AB("07", a) CD("10", b) AB("13", a) CD("16", b) AB("19", a) CD("22", b) AB("25", a) CD("28", b)
+/* Ten pairs in October, a day apart, at nine. */
+#define OCT(day, temp, by) "  - {at: 2026-" day " 09:00, temp: " temp " C, by: " by "}\n"
+#define OCTOBER                                                                                    \
+    "---\nbatch: 1\nbeer: Plain\nbrewed: 2026-09-20 12:00\n"                                       \
+    "tanks: [{tank: F1, from: 2026-09-20 12:00}]\n" READINGS OCT("09-30", "19.0", "AB")            \
+        OCT("10-01", "20.0", "CD") OCT("10-02", "19.0", "AB") OCT("10-03", "20.0", "CD")           \
+            OCT("10-04", "19.0", "AB") OCT("10-05", "20.0", "CD") OCT("10-06", "19.0", "AB")       \
+                OCT("10-07", "20.0", "CD") OCT("10-08", "19.0", "AB") OCT("10-09", "20.0", "CD")   \
+                    OCT("10-10", "19.0", "AB")
 static const struct row PEOPLE[] = {
     {"a tenth of a Plato", "22 09:00", TURNS("gravity: 2.50 P", "gravity: 2.60 P"),
      "round-person:note"},
@@ -343,6 +381,16 @@ static const struct row PEOPLE[] = {
          R("15 08:00", "temp: 17.9 C, by: AB") R("16 08:00", "temp: 20.0 C, by: CD") TURN(
              "17", "18", "20.0") TURN("19", "20", "20.0") R("21 08:00", "temp: 19.0 C, by: AB"),
      "round-person:note"},
+    {"eight of ten, and two that agree", "22 09:00",
+     PLAIN READINGS TURN("11", "12", "20.0") TURN("13", "14", "20.0") TURN("15", "16", "20.0")
+         TURN("17", "18", "19.0") TURN("19", "20", "20.0") R("21 08:00", "temp: 19.0 C, by: AB"),
+     ""},
+    {"nobody wrote who read the others", "22 09:00",
+     PLAIN READINGS R("10 08:00", "temp: 19.0 C, by: AB") R("11 08:00", "temp: 20.0 C")
+         R("12 08:00", "temp: 19.0 C, by: AB") R("13 08:00", "temp: 20.0 C"),
+     "round-missed:note"},
+    {"sixty days of pairs", "30 09:00", OCTOBER, "round-missed:note round-person:note"},
+    {"a minute later one pair of the ten is too old", "30 09:01", OCTOBER, "round-missed:note"},
     {"eight of ten", "22 09:00",
      PLAIN READINGS TURN("11", "12", "18.8") R("13 08:00", "temp: 17.8 C, by: AB")
          R("14 08:00", "temp: 20.0 C, by: CD") TURN("15", "16", "18.9")
@@ -360,6 +408,9 @@ static const struct row NO_ROUND[] = {
     {"nobody walked yesterday", "07 09:00", PLAIN READINGS R("05 08:00", "temp: 19.0 C"),
      "round-missed:note"},
     {"yesterday somebody did", "07 09:00", PLAIN READINGS R("06 08:00", "temp: 19.0 C"), ""},
+    {"nothing was ever read", "07 09:00", PLAIN, ""},
+    {"for a barrel alone nobody need walk", "08 15:00",
+     HEAD("1", "Sour", "F4") READINGS R("05 08:00", "gravity: 9.2 P"), ""},
     {"the beer has gone", "07 09:00",
      "---\nbatch: 1\nbeer: Plain\nbrewed: 2026-11-01 12:00\n"
      "tanks: [{tank: F1, from: 2026-11-01 12:00, to: 2026-11-05 12:00}]\n" READINGS R(

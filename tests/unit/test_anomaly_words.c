@@ -60,6 +60,10 @@ static const struct told ROWS[] = {
      PALE FORCED EVENTS EVENT("07 10:00", "chill")
          READINGS ENDED R("08 08:00", "temp: 10.1 C, ph: 3.55"),
      "F1: pH 3.55 on day 7 | pH 4.05..4.45 | the beer's limit"},
+    {"cold beer, not its pH", "09 12:00",
+     PALE FORCED EVENTS EVENT("07 10:00", "chill") READINGS ENDED R("08 08:00", "temp: 6.0 C")
+         R("09 11:00", "temp: 4.0 C, ph: 4.20"),
+     "F1: 4.0 C | -1.0..2.0 C | the beer's limit, chilled on 7 Nov 10:00"},
     {"a rise", "06 09:00", PALE READINGS COURSE R("06 08:00", "gravity: 3.1 P"),
      "F1: gravity 3.1 P after 2.8 P | 2.8 P or less | its reading of 5 Nov 08:00"},
     {"a rise between two meters", "06 09:00",
@@ -266,6 +270,17 @@ static const struct told ROWS[] = {
              READINGS R("07 08:00", "gravity: 2.6 P, ph: 4.25, temp: 19.3 C")
                  R("08 08:00", "gravity: 2.6 P, ph: 4.25, temp: 19.3 C"),
      ": all figures of 8 Nov the same as before: F1, F2 | a little scatter | usual in the trade"},
+    {"figures copied in one tank", "09 15:00",
+     HEAD("1", "Plain", "F1") READINGS R("07 08:00", "gravity: 2.5 P, ph: 4.20, temp: 19.4 C")
+         R("08 08:00", "gravity: 2.5 P, ph: 4.20, temp: 19.4 C")
+             R("09 08:00", "gravity: 2.5 P, ph: 4.20, temp: 19.4 C"),
+     "F1: all figures of 9 Nov the same as before: F1 | a little scatter | usual in the trade"},
+    {"a barrel not read for a month", "16 15:00",
+     "---\nbatch: 2\nbeer: Sour\nbrewed: 2026-10-01 12:00\ntanks: [{tank: F4, from: 2026-10-01 "
+     "12:00}]\nreadings:\n  - {at: 2026-10-16 23:59, ph: 3.50}\n",
+     "F4: not read for 31 days | a reading every 30 days | its every:"},
+    {"whose readings lie below", "22 09:00", BY_TURNS("18.0") M1_IN_ORDER,
+     "CD: CD reads temp 1.0 lower than the others | the same | median of 11 pairs with one meter"},
     {"whose readings lie apart", "22 09:00", BY_TURNS("20.0") M1_IN_ORDER,
      "CD: CD reads temp 1.0 higher than the others | the same | median of 11 pairs with one meter"},
     {"nobody walked", "08 09:00", PLAIN READINGS R("05 08:00", "temp: 19.0 C"),

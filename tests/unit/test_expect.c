@@ -194,8 +194,8 @@ static void within_earlier_batches(void **state)
             assert_int_equal(quantity_read(str_of(rows[i].last),
                                            BATCH_COLUMNS[rows[i].reads].quantity, NULL, &last),
                              QUANTITY_OK);
-        const struct limit limit = {.low_plato = 2.2,
-                                    .high_plato = 2.8,
+        const struct limit limit = {.low_plato = rows[i].beer == NULL ? 2.2 : NAN,
+                                    .high_plato = rows[i].beer == NULL ? 2.8 : NAN,
                                     .source = rows[i].beer == NULL ? LIMIT_TERMINAL : LIMIT_NONE};
         const struct expect_case it = {.batch = &batch,
                                        .cellar = cellar,
@@ -213,9 +213,38 @@ static void within_earlier_batches(void **state)
     arena_free(&arena);
 }
 
+/* In the house's unit, of SG no more digits than a hydrometer shows; else in Plato. */
+static void limit_in_the_unit_of_the_house(void **state)
+{
+    static const struct {
+        const char *units, *expected;
+    } rows[] = {{"units: {gravity: SG}\n", "1.009..1.011 SG"},
+                {"units: {gravity: P}\n", "2.2..2.8 P"},
+                {"", "2.2..2.8 P"}};
+    (void)state;
+    struct arena arena;
+    arena_init(&arena, NULL, NULL);
+    for (size_t i = 0; i < COUNT(rows); i++) {
+        struct buf text = buf_new(&arena), range_text = buf_new(&arena);
+        buf_printf(&text, "---\ncellar: Test\nzone: UTC\n%s", rows[i].units);
+        struct diags diags;
+        diag_init(&diags, &arena);
+        struct source source = {STR("cellar.yaml"), buf_str(&text)};
+        struct doc_stream stream = doc_read(&arena, &source, &diags);
+        const struct cellar *cellar =
+            cellar_read(&arena, &source, stream.first->root, NULL, &diags);
+        const struct limit limit = {.low_plato = 2.2, .high_plato = 2.8, .source = LIMIT_TERMINAL};
+        struct range range = expect_range_of_limit(cellar, &limit);
+        quantity_write_range(&range_text, &range, NULL);
+        assert_string_equal(range_text.p, rows[i].expected);
+    }
+    arena_free(&arena);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {cmocka_unit_test(what_is_expected),
-                                       cmocka_unit_test(within_earlier_batches)};
+                                       cmocka_unit_test(within_earlier_batches),
+                                       cmocka_unit_test(limit_in_the_unit_of_the_house)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

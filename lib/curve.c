@@ -455,6 +455,10 @@ static enum fit_status refuse(enum curve_shape shape, enum fit_status status, si
     return status;
 }
 
+/* A search that needs more steps is on no good way, and nor are searches that need more together.
+ */
+enum { MOST_STEPS = 60, MOST_STEPS_OF_ALL = 120 };
+
 enum fit_status curve_fit(enum curve_shape shape, const double *hours, const double *plato,
                           size_t n, const struct curve_options *options, struct curve *curve)
 {
@@ -484,7 +488,7 @@ enum fit_status curve_fit(enum curve_shape shape, const double *hours, const dou
         .noise_dof = options->noise_dof,
         .loss = options->loss,
         .tolerance = 1e-4,
-        .iterations = 60, /* a search that needs more is on no good way */
+        .iterations = MOST_STEPS,
     };
     set_bounds(shape, &extent, prior, low, high);
     curve->shape = shape;
@@ -508,9 +512,12 @@ enum fit_status curve_fit(enum curve_shape shape, const double *hours, const dou
             is_found = curve->fit.status == FIT_CONVERGED;
         }
     }
-    for (size_t i = 0; i < TRIALS && !is_found; i++) {
+    int left = MOST_STEPS_OF_ALL;
+    for (size_t i = 0; i < TRIALS && left > 0 && !is_found; i++) {
         guess(shape, hours, plato, n, &extent, prior, &trials[i], theta);
+        problem.iterations = left < MOST_STEPS ? left : MOST_STEPS;
         fit_solve(&problem, theta, &curve->fit);
+        left -= curve->fit.iterations;
         is_found = curve->fit.status != FIT_NOT_CONVERGED && curve->fit.status != FIT_SINGULAR;
     }
     curve->aicc = curve->fit.status == FIT_CONVERGED ? akaike(&curve->fit, options) : INFINITY;

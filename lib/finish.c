@@ -36,13 +36,13 @@ static const double FAST_LOSS = 2.0;
  * any have passed since; and the share of readings that may be spikes. */
 enum { MOST_RISES = 1, CALM_DAYS = 5, SPIKES_OF = 3 };
 
-/* From so long after the pitch on, one day's readings are not the beginning of a course, h. */
-static const double ONE_DAY_HOURS = 72;
+/* From so long after the pitch on, one day's readings are not the beginning of a course. */
+static const int64_t BEGINNING = 3 * CIVIL_DAY;
 
 /* So far above the original lies no wort of it, P: a tank not mixed yet reads 0.5 P off. */
 static const double ABOVE_ORIGINAL = 1.0;
 
-/* No yeast falls faster, P an hour, and by so much, P: the fastest recorded lost 0.3 P an hour. */
+/* No yeast falls faster, P an hour, and by more, P: the fastest recorded lost 0.3 P an hour. */
 static const double FASTEST_AN_HOUR = 0.8, LEAST_TOO_FAST = 2.0;
 
 /* A verdict of a moving beer says how old it is from so long after the last reading on. */
@@ -63,6 +63,12 @@ static bool rouses(int event_what)
     }
 }
 
+/* A loss of gravity over a time, for a day of it; over less than a day as it is, P. */
+static double loss_a_day(double loss, int64_t seconds)
+{
+    return loss / fmax(1, (double)seconds / CIVIL_DAY);
+}
+
 /* The lost gravity of the last day before index `end` of days, P in 24 h; NAN with fewer than two.
  */
 static double day_loss(const struct sound_days *days, size_t end)
@@ -70,9 +76,7 @@ static double day_loss(const struct sound_days *days, size_t end)
     if (end < 2)
         return NAN;
     const struct sound_point *before = days->items[end - 2], *last = days->items[end - 1];
-    double hours = (double)(last->at - before->at) / CIVIL_HOUR;
-    double loss = before->plato - last->plato;
-    return hours > 24 ? loss * 24 / hours : loss;
+    return loss_a_day(before->plato - last->plato, last->at - before->at);
 }
 
 /* The state that the conditions look at: the result being made, and what it does not tell. */
@@ -153,8 +157,7 @@ static double day_loss_before(const struct facts *facts, const struct sound_poin
     }
     if (from == INT64_MIN)
         return NAN;
-    double hours = (double)(point->at - from) / CIVIL_HOUR, loss = plato - point->plato;
-    return hours > 24 ? loss * 24 / hours : loss;
+    return loss_a_day(plato - point->plato, point->at - from);
 }
 
 /*
@@ -170,10 +173,16 @@ static enum finish_chill judge_chill_alone(const struct facts *facts,
     const struct sound_point *now = facts->out->last;
     const struct sound_point *cold = first_cold(facts, warm->at + STEADY_HOURS_A_DAY * CIVIL_HOUR);
     bool held = cold != NULL && warm->plato - cold->plato <= SOUND_FINEST_STEP_PLATO + HAIR;
-    bool was_over = loss <= FAIR_LOSS + HAIR || (held && loss >= FAST_LOSS);
+    bool was_over = loss <= FAIR_LOSS + HAIR || (held && loss >= FAST_LOSS - HAIR);
     return now != NULL && was_over && fabs(warm->plato - now->plato) <= COLD_SHIFT + HAIR
                ? FINISH_CHILLED_AT_END
                : FINISH_CHILLED_BEFORE_END;
+}
+
+/* Where a beer that was read began: its original, else what was read first. */
+static double top_of(const struct finish *out)
+{
+    return isnan(out->original_plato) ? out->days.items[0]->plato : out->original_plato;
 }
 
 /* How near its end the beer was when it was chilled. */
@@ -187,7 +196,6 @@ static enum finish_chill judge_chill(const struct facts *facts)
     if (warm == NULL)
         return isnan(limit) ? FINISH_CHILLED_BEFORE_END : FINISH_CHILLED_IN_FALL;
     double loss = day_loss_before(facts, warm);
-    double top = isnan(out->original_plato) ? out->days.items[0]->plato : out->original_plato;
     if (isnan(limit))
         return judge_chill_alone(facts, warm, loss);
     if (!limit_reached(&out->limit, warm->plato, out->limit.margin_plato)) {
@@ -196,7 +204,7 @@ static enum finish_chill judge_chill(const struct facts *facts)
             cold != NULL && limit_reached(&out->limit, cold->plato, out->limit.margin_plato);
         return fell ? FINISH_CHILLED_IN_FALL : FINISH_CHILLED_BEFORE_END;
     }
-    return loss < (top - limit) / 4 ? FINISH_CHILLED_AT_END : FINISH_CHILLED_IN_FALL;
+    return loss < (top_of(out) - limit) / 4 - HAIR ? FINISH_CHILLED_AT_END : FINISH_CHILLED_IN_FALL;
 }
 
 static double adf_of(const struct facts *facts, double plato)
@@ -238,17 +246,17 @@ static bool cold_counts(const struct facts *facts, const struct sound_point *poi
     return facts->out->chilled == FINISH_CHILLED_AT_END;
 }
 
-/* Does day i end a run that says finished, seen from a moment at or after it? */
-static bool ends_run(const struct facts *facts, size_t i, int64_t seen_from)
+/* Does day i end a run that says finished? */
+static bool ends_run(const struct facts *facts, size_t i)
 {
     const struct finish *out = facts->out;
     const struct sound_point *point = out->days.items[i];
-    size_t from = days_from(facts, seen_from);
+    size_t from = days_from(facts, point->at);
     if (from > i || !is_low_enough(facts, point))
         return false;
     if (is_cold(facts, point->at) && !cold_counts(facts, point))
         return false;
-    if (!rests_at_end(facts, point) && trickle_of(&out->days, 0, i + 1).is_trickling)
+    if (!rests_at_end(facts, point) && trickle_of(&out->days, i + 1).is_trickling)
         return false;
     return steady_run(&out->days, from, i + 1, out->days_needed).is_enough;
 }
@@ -280,11 +288,10 @@ static void walk_days(struct facts *facts)
     for (size_t i = 0; i < out->days.n; i++) {
         if (facts->is_over && (stays_over(facts, i) || is_unconfirmed_fall(facts, i)))
             continue;
-        facts->is_over = ends_run(facts, i, out->days.items[i]->at);
+        facts->is_over = ends_run(facts, i);
         facts->over_from = i;
     }
-    if (facts->is_over && days_from(facts, facts->context->now) > facts->over_from &&
-        !ends_run(facts, out->days.n - 1, facts->context->now))
+    if (out->run_from == out->days.n) /* roused, and not read since */
         facts->is_over = false;
 }
 
@@ -305,7 +312,7 @@ static void find_end(const struct facts *facts)
     size_t rest = rest_day(facts);
     const struct sound_point *level = out->days.items[rest];
     size_t first = steady_run(&out->days, 0, rest + 1, 1).first;
-    while (first < rest && sound_steps(out->days.items[first], level) > 0)
+    while (sound_steps(out->days.items[first], level) > 0)
         first++;
     out->has_end = true;
     out->end_at = out->days.items[first]->at;
@@ -313,12 +320,12 @@ static void find_end(const struct facts *facts)
     out->called_at = out->days.items[facts->over_from]->at;
 }
 
-/* Under the limit on the last good readings: 0, 1, or 2 for more. */
+/* How many of the last good readings lie under the limit. */
 static int count_below(const struct facts *facts)
 {
     const struct finish *out = facts->out;
     int count = 0;
-    for (size_t i = out->sound.points.n; i-- > out->sound.from && count < 2;) {
+    for (size_t i = out->sound.points.n; i-- > out->sound.from;) {
         const struct sound_point *point = &out->sound.points.items[i];
         if (point->state != SOUND_GOOD)
             continue;
@@ -331,11 +338,7 @@ static int count_below(const struct facts *facts)
 
 static double lost_in_all(const struct facts *facts)
 {
-    const struct finish *out = facts->out;
-    double top = out->original_plato;
-    if (isnan(top) && out->days.n > 0)
-        top = out->days.items[0]->plato;
-    return out->last == NULL ? NAN : top - out->last->plato;
+    return top_of(facts->out) - facts->out->last->plato;
 }
 
 static bool has_started(const struct facts *facts)
@@ -407,10 +410,10 @@ static bool has_no_start(const struct facts *facts, struct buf *reason)
 static bool has_one_day(const struct facts *facts, struct buf *reason)
 {
     const struct finish *out = facts->out;
-    double hours = (double)(out->last->at - facts->batch->zero) / CIVIL_HOUR;
-    if (out->days.n > 1 || !facts->batch->has_zero || hours < ONE_DAY_HOURS)
+    int64_t age = out->last->at - facts->batch->zero;
+    if (out->days.n > 1 || !facts->batch->has_zero || age < BEGINNING)
         return false;
-    buf_printf(reason, "read on one day only, %.0f days after the pitch", hours / 24);
+    buf_printf(reason, "read on one day only, %.0f days after the pitch", (double)age / CIVIL_DAY);
     return true;
 }
 
@@ -427,6 +430,12 @@ static bool is_above_original(const struct facts *facts, struct buf *reason)
     return true;
 }
 
+static bool fell_too_fast(const struct sound_point *before, const struct sound_point *now)
+{
+    double hours = (double)(now->at - before->at) / CIVIL_HOUR;
+    return before->plato - now->plato > fmax(LEAST_TOO_FAST, FASTEST_AN_HOUR * hours) + HAIR;
+}
+
 /* Faster than any yeast, and borne out since, so that the times are wrong. */
 static bool falls_too_fast(const struct facts *facts, struct buf *reason)
 {
@@ -436,9 +445,7 @@ static bool falls_too_fast(const struct facts *facts, struct buf *reason)
         const struct sound_point *point = &out->sound.points.items[i];
         if (point->state != SOUND_GOOD)
             continue;
-        double fell = now == NULL ? 0 : now->plato - point->plato;
-        if (now != NULL && fell >= LEAST_TOO_FAST &&
-            fell > FASTEST_AN_HOUR * (double)(point->at - now->at) / CIVIL_HOUR)
+        if (now != NULL && fell_too_fast(now, point))
             before = now;
         now = point;
     }
@@ -543,8 +550,7 @@ static bool is_unconfirmed(const struct facts *facts, struct buf *reason)
 
 static bool is_flat(const struct facts *facts)
 {
-    return facts->out->days_steady > 0 && facts->out->run.is_enough &&
-           !facts->out->trickle.is_trickling;
+    return facts->out->run.is_enough && !facts->out->trickle.is_trickling;
 }
 
 static bool is_flat_without_limit(const struct facts *facts, struct buf *reason)
@@ -569,7 +575,7 @@ static bool is_not_started(const struct facts *facts, struct buf *reason)
         return false;
     say_lost(facts, reason, lost_in_all(facts));
     buf_printf(reason, " lost");
-    if (facts->batch->has_zero && out->last->at >= facts->batch->zero)
+    if (facts->batch->has_zero)
         buf_printf(reason, " in %.0f hours",
                    (double)(out->last->at - facts->batch->zero) / CIVIL_HOUR);
     return true;
@@ -596,7 +602,7 @@ static bool is_slowing(const struct facts *facts, struct buf *reason)
         buf_printf(reason, "still falling, ");
         say_lost(facts, reason, out->trickle.plato_per_day * TRICKLE_DAYS);
         buf_printf(reason, " a week");
-    } else if (out->roused != NULL && out->days_steady == 0) {
+    } else if (out->days_steady == 0) {
         buf_printf(reason, "%s: the days count anew",
                    BATCH_EVENTS[out->roused->what - EVENT_PITCH]);
     } else if (out->days_steady >= 2 || out->fall_per_day < 0.05) {
@@ -658,7 +664,7 @@ static void measure_run(struct facts *facts)
     out->roused = last_rouse(facts->out->course, facts->context->now);
     out->run_from = days_from(facts, facts->context->now);
     out->fall_per_day = day_loss(&out->days, n);
-    out->trickle = trickle_of(&out->days, 0, n);
+    out->trickle = trickle_of(&out->days, n);
     if (out->run_from < n) {
         out->run = steady_run(&out->days, out->run_from, n, out->days_needed);
         out->days_steady = out->run.days;
@@ -666,9 +672,9 @@ static void measure_run(struct facts *facts)
     for (size_t end = 2; end <= n; end++)
         facts->most_loss = fmax(facts->most_loss, day_loss(&out->days, end));
     if (n > 0 && !isnan(out->original_plato) && facts->batch->has_zero) {
-        double hours = (double)(out->days.items[0]->at - facts->batch->zero) / CIVIL_HOUR;
         double loss = out->original_plato - out->days.items[0]->plato;
-        facts->most_loss = fmax(facts->most_loss, hours > 24 ? loss * 24 / hours : loss);
+        facts->most_loss =
+            fmax(facts->most_loss, loss_a_day(loss, out->days.items[0]->at - facts->batch->zero));
     }
 }
 
@@ -695,7 +701,7 @@ static bool is_moving(enum finish_verdict verdict)
 
 struct finish finish_judge(const struct finish_context *context, const struct batch_course *course)
 {
-    struct finish out = {.course = course, .reason = "", .days_needed = 1};
+    struct finish out = {.course = course, .reason = ""};
     struct facts facts = {.context = context, .out = &out, .batch = course->batch};
     facts.sours = PRACTICE[course->batch->yeast].sours;
     if (course->batch->has_zero && course->batch->zero <= context->now) {
@@ -843,8 +849,7 @@ static void say_left_out(const struct finish_context *context, const struct fini
 void finish_explain(const struct finish_context *context, const struct finish *finish,
                     struct buf *text)
 {
-    size_t n = strlen(finish->reason);
-    bool asks = n > 0 && finish->reason[n - 1] == '?';
+    bool asks = strchr(finish->reason, '?') != NULL;
     buf_printf(text, "%s: %s%s ", FINISH_VERDICT[finish->verdict].name, finish->reason,
                asks ? "" : ".");
     if (finish->days.n > 0) {
@@ -854,6 +859,5 @@ void finish_explain(const struct finish_context *context, const struct finish *f
         say_chill(context, finish, text);
     }
     say_left_out(context, finish, text);
-    if (text->n > 0 && text->p[text->n - 1] == ' ')
-        text->p[--text->n] = '\0';
+    text->p[--text->n] = '\0'; /* the space after the last sentence */
 }

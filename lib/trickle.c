@@ -28,14 +28,14 @@ static struct mean mean_of(const struct sound_days *days, size_t first)
     return mean;
 }
 
-struct trickle trickle_of(const struct sound_days *days, size_t from, size_t end)
+struct trickle trickle_of(const struct sound_days *days, size_t end)
 {
     const struct trickle none = {false, 0, end};
     double plato[TRICKLE_DAYS], work[TRICKLE_DAYS];
     struct trend_kendall test;
-    if (end < from + TRICKLE_FEWEST)
+    if (end < TRICKLE_FEWEST)
         return none;
-    size_t n = end - from > TRICKLE_DAYS ? TRICKLE_DAYS : end - from, first = end - n;
+    size_t n = end > TRICKLE_DAYS ? TRICKLE_DAYS : end, first = end - n;
     for (size_t i = 0; i < n; i++)
         plato[i] = days->items[first + i]->plato;
     if (!trend_kendall(plato, n, work, &test) || test.s >= 0 || test.p > 0.05)

@@ -22,7 +22,7 @@ struct trickle {
     size_t first;         /* the first day looked at */
 };
 
-/* Of the days from..end - 1, the last TRICKLE_DAYS of them. */
-struct trickle trickle_of(const struct sound_days *days, size_t from, size_t end);
+/* Of the last TRICKLE_DAYS days before index `end`. */
+struct trickle trickle_of(const struct sound_days *days, size_t end);
 
 #endif

@@ -55,6 +55,7 @@ static inline void finish_book_begin(struct finish_book *book, const char *beers
                "  BT1: {kind: bright, capacity: 60 hL, rated: 1.5 bar}\n"
                "  BR1: {kind: barrel, every: 7 d}\nmeters:\n"
                "  DM1: {reads: gravity, kind: density, step: 0.1 P}\n"
+               "  DM2: {reads: gravity, kind: density, step: 0.2 P}\n"
                "  HY1: {reads: gravity, kind: hydrometer, reference: 20 C}\n"
                "  RM1: {reads: gravity, kind: refractometer}\nbeers:\n%s",
                beers);

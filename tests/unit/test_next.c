@@ -9,6 +9,7 @@ static const char BEERS[] =
     "vdk: ..0.10 mg/L, carbonation: 2.4..2.6 vol}\n"
     "  soft: {yeast: ale, carbonation: ..2.6 vol}\n"
     "  lively: {yeast: ale, carbonation: 2.4.. vol}\n"
+    "  quick: {yeast: ale, terminal: 2.2..2.8 P, steady: 1}\n"
     "  icy: {yeast: ale, cold: 0.. C}\n"
     "  wild: {yeast: wild, terminal: 0.5..1.5 P}\n"
     "  bare: {yeast: ale}\n"
@@ -86,6 +87,15 @@ static const struct row {
      "read again: the last one alone is below the limit", "", "9 08:00"},
     {"one reading moved", "ale", FORCED, "11.0 7.5 4.2 2.8 2.5 2.5 2.2", 7,
      "read again: the last one alone has moved", "", "9 08:00"},
+    {"a step lower is no move", "ale", FORCED, "11.0 7.5 4.2 2.8 2.5 2.5 2.4", 7, TEST_VDK, "",
+     "8 09:00"},
+    {"finished on the day after the dry hop, and the same since", "quick",
+     ORIGINAL EVENTS AT("05 10:00", "dry hop"), "11.0 7.5 4.2 2.4 2.4 2.4", 6, TEST_VDK, "",
+     "7 09:00"},
+    {"and then moved", "quick", ORIGINAL EVENTS AT("05 10:00", "dry hop"),
+     "11.0 7.5 4.2 2.8 2.7 2.4", 6, "read again: the last one alone has moved", "", "8 08:00"},
+    {"a wild beer has no low end", "wild", ORIGINAL, "11.0 7.5 4.2 2.0 0.5 0.1 0.1", 7,
+     "read again: 28 more days the same", "", "9 08:00"},
     {"chilled early", "ale", FORCED EVENTS AT("05 10:00", "chill"), "11.0 7.5 5.0 4.0 3.9/5 3.9/1",
      6, "do not package: warm it again and rouse, or ask", "", ""},
     {"no limit", "bare", ORIGINAL, "11.0 7.5 4.2 2.8 2.5 2.5", 6,
@@ -129,6 +139,11 @@ static const struct row {
     {"chilled, and no temperature read", "ale", CHILLED,
      "11.0/~ 7.5/~ 4.2/~ 2.8/~ 2.4/~ 2.4/~ 2.4/~ 2.4/~", 8, "dump the yeast", "", ""},
     {"cold: the yeast", "ale", CHILLED, ENDED " 2.4/2", 8, "dump the yeast", "", ""},
+    {"0.3 P lower in the cold is no fall", "ale", ORIGINAL EVENTS AT("08 10:00", "chill"),
+     "11.0 7.5 4.2 2.8 2.7 2.7 2.7 2.40/1", 8, "dump the yeast", "", ""},
+    {"more than that may be", "ale", ORIGINAL EVENTS AT("08 10:00", "chill"),
+     "11.0 7.5 4.2 2.8 2.7 2.7 2.7 2.38/1", 8, "read again: the last one alone has moved", "",
+     "10 08:00"},
     {"dumped: move it", "ale", CHILLED AT("09 07:00", "dump"), ENDED " 2.4/2", 8,
      "move to a bright tank", "", ""},
     {"dumped before it was cold: again", "ale",

@@ -24,50 +24,23 @@ static const struct cli_program PROGRAM = {
     .option_count = sizeof OPTIONS / sizeof OPTIONS[0],
 };
 
-/* The arena of one file, or of more while rows of them are open. */
-struct file_arena {
-    struct arena arena;
-    struct file_arena *older;
-};
-
 struct run {
     struct book book;
-    struct file_arena *arenas;
-    struct arena *arena; /* the last of them */
+    struct arena arena; /* of the file at hand, and of those with rows that are open */
     struct finish_context context;
     struct verdicts verdicts;
     struct history history;
     size_t later, broken;
 };
 
-/* The arena of the next file; the one before stays where rows of it are open. */
-static void next_arena(struct cli *cli, struct run *run, bool keep)
-{
-    if (run->arena != NULL && !keep) {
-        arena_reset(run->arena);
-        return;
-    }
-    struct file_arena *it = arena_alloc(&cli->arena, sizeof *it);
-    arena_init(&it->arena, cli->arena.exhausted, cli->arena.context);
-    it->older = run->arenas;
-    run->arenas = it;
-    run->context.arena = run->arena = &it->arena;
-}
-
-static void free_arenas(struct run *run)
-{
-    for (struct file_arena *it = run->arenas; it != NULL; it = it->older)
-        arena_free(&it->arena);
-}
-
 static bool check_file(struct run *run, const char *path)
 {
     size_t errors = run->book.diags->errors;
-    struct book_file *file = book_load(&run->book, run->arena, path);
+    struct book_file *file = book_load(&run->book, &run->arena, path);
     bool open = false;
     for (size_t i = 0; i < file->batches.n; i++) {
         struct batch *batch = file->batches.items[i];
-        book_settle(&run->book, run->arena, batch, run->context.now);
+        book_settle(&run->book, &run->arena, batch, run->context.now);
         run->later += batch->later;
         if (batch->errors == 0)
             open = verdicts_add(&run->verdicts, &run->context, batch) || open;
@@ -96,11 +69,13 @@ static void show(struct cli *cli, struct run *run)
 
 static int check(struct cli *cli)
 {
-    struct run run = {.arena = NULL};
+    struct run run = {.later = 0};
     if (!cli_open_book(cli, &run.book) || !cli_now(cli, &run.book, &run.context.now))
         return CLI_TROUBLE;
     bool whole_book = cli_whole_book(cli);
+    arena_init(&run.arena, cli->arena.exhausted, cli->arena.context);
     run.context.cellar = run.book.cellar;
+    run.context.arena = &run.arena;
     run.history.arena = run.verdicts.arena = &cli->arena;
     run.verdicts.history = &run.history;
     run.verdicts.explain = why;
@@ -112,21 +87,24 @@ static int check(struct cli *cli)
         run.verdicts.baselines = &baselines;
     }
     struct file_list files = cli_files(cli, &run.book);
-    bool open = true;
     for (size_t i = 0; i < files.n; i++) {
-        next_arena(cli, &run, open);
-        open = check_file(&run, files.paths[i]);
+        struct arena_mark before = arena_mark(&run.arena);
+        if (!check_file(&run, files.paths[i]))
+            arena_rewind(&run.arena, before);
     }
-    next_arena(cli, &run, open);
-    if (!whole_book && baseline_path == NULL && run.verdicts.open > 0)
-        history_read(&run.history, &run.book, run.arena, run.context.now);
+    if (!whole_book && baseline_path == NULL && run.verdicts.open > 0) {
+        struct arena scratch;
+        arena_init(&scratch, cli->arena.exhausted, cli->arena.context);
+        history_read(&run.history, &run.book, &scratch, run.context.now);
+        arena_free(&scratch);
+    }
     verdicts_close(&run.verdicts, &run.context);
     show(cli, &run);
     cli_write_diags(cli);
     if (run.later > 0)
         cli_say(cli, "%zu later %s not looked at", run.later,
                 run.later == 1 ? "entry was" : "entries were");
-    free_arenas(&run);
+    arena_free(&run.arena);
     if (run.broken > 0 || run.book.cellar_errors > 0)
         return CLI_TROUBLE;
     return run.verdicts.found > 0 ? CLI_FOUND : CLI_OK;

@@ -85,6 +85,26 @@ char *arena_copy(struct arena *arena, const char *text, size_t n)
     return copy;
 }
 
+void arena_trim(struct arena *arena, void *taken, size_t size)
+{
+    const size_t unit = sizeof(max_align_t);
+    arena->next = (char *)taken + (size + unit - 1) / unit * unit;
+}
+
+void arena_rewind(struct arena *arena, struct arena_mark mark)
+{
+    if (arena->block == mark.block) {
+        arena->next = mark.next;
+        return;
+    }
+    while (arena->block->older != mark.block) {
+        struct arena_block *older = arena->block->older;
+        free(arena->block);
+        arena->block = older;
+    }
+    use_block(arena, arena->block);
+}
+
 static void free_older(struct arena_block *block)
 {
     while (block != NULL) {

@@ -54,6 +54,22 @@ void *arena_grow(struct arena *arena, const void *old, size_t *capacity, size_t 
 /* The n bytes at text, and a NUL behind them. */
 char *arena_copy(struct arena *arena, const char *text, size_t n);
 
+/* Gives back what of the thing taken last lies behind its first size bytes. */
+void arena_trim(struct arena *arena, void *taken, size_t size);
+
+/* How much is taken: what is taken after it can be forgotten alone. */
+struct arena_mark {
+    struct arena_block *block;
+    char *next;
+};
+static inline struct arena_mark arena_mark(const struct arena *arena)
+{
+    return (struct arena_mark){arena->block, arena->next};
+}
+
+/* Forgets what was taken since the mark, and keeps one block of it for the next use. */
+void arena_rewind(struct arena *arena, struct arena_mark mark);
+
 /* Forgets everything but keeps the largest block for the next use. */
 void arena_reset(struct arena *arena);
 

@@ -161,6 +161,7 @@ static double figure_of(const struct history_batch *batch, enum baseline_by by,
 /* Which batches count, and room to work in. */
 struct facts {
     struct arena *arena;
+    struct arena scratch; /* of all below, until end() */
     const struct history_batch **batches;
     size_t n;
     double *values, *work;
@@ -218,15 +219,16 @@ static void mark_unlike(const struct facts *facts, enum baseline_figure figure, 
 
 static void leave_out(struct facts *facts, struct baseline *baseline)
 {
-    bool *unlike = arena_array(facts->arena, facts->n, sizeof *unlike);
-    size_t kept = 0;
-    baseline->left_out.items =
-        arena_array(facts->arena, facts->n, sizeof *baseline->left_out.items);
+    bool *unlike = arena_array(&facts->scratch, facts->n, sizeof *unlike);
+    size_t kept = 0, out = 0;
     if (facts->n < FEWEST_TO_TEST)
         return;
     mark_unlike(facts, BASELINE_END, false, unlike);
     mark_unlike(facts, BASELINE_HALF, true, unlike);
     mark_unlike(facts, BASELINE_END_TIME, true, unlike);
+    for (size_t i = 0; i < facts->n; i++)
+        out += unlike[i];
+    baseline->left_out.items = arena_array(facts->arena, out, sizeof *baseline->left_out.items);
     for (size_t i = 0; i < facts->n; i++) {
         if (unlike[i])
             baseline->left_out.items[baseline->left_out.n++] = facts->batches[i];
@@ -242,14 +244,21 @@ static struct baseline begin(const struct history_list *list, struct arena *aren
 {
     struct baseline baseline = {.beer = list->items[0]->beer, .yeast = list->items[0]->yeast};
     *facts = (struct facts){.arena = arena, .n = list->n};
-    facts->batches = arena_array(arena, list->n, sizeof *facts->batches);
+    struct arena *scratch = &facts->scratch;
+    arena_init(scratch, arena->exhausted, arena->context);
+    facts->batches = arena_array(scratch, list->n, sizeof *facts->batches);
     memcpy(facts->batches, list->items, list->n * sizeof *facts->batches);
-    facts->values = arena_array(arena, list->n, sizeof *facts->values);
-    facts->work = arena_array(arena, 2 * list->n, sizeof *facts->work);
-    facts->factors = arena_array(arena, list->n + 1, sizeof *facts->factors);
+    facts->values = arena_array(scratch, list->n, sizeof *facts->values);
+    facts->work = arena_array(scratch, 2 * list->n, sizeof *facts->work);
+    facts->factors = arena_array(scratch, list->n + 1, sizeof *facts->factors);
     leave_out(facts, &baseline);
     baseline.batches = facts->n;
     return baseline;
+}
+
+static void end(struct facts *facts)
+{
+    arena_free(&facts->scratch);
 }
 
 static void add_whole(struct facts *facts, struct baseline *baseline)
@@ -284,6 +293,7 @@ struct baseline baseline_of(const struct history_list *list, struct arena *arena
     add_days(&facts, &baseline, BASELINE_GRAVITY, 1, LAST_DAY);
     add_days(&facts, &baseline, BASELINE_PH, 1, LAST_DAY);
     add_days(&facts, &baseline, BASELINE_TEMP, 1, LAST_DAY);
+    end(&facts);
     return baseline;
 }
 
@@ -301,6 +311,7 @@ struct baseline baseline_until(const struct history_list *list, double hours, st
     add_progress(&facts, &baseline, BASELINE_PH);
     add_days(&facts, &baseline, BASELINE_GRAVITY, 1, next_day(hours));
     add_days(&facts, &baseline, BASELINE_PH, 1, next_day(hours));
+    end(&facts);
     return baseline;
 }
 
@@ -308,10 +319,11 @@ struct baseline baseline_at_age(const struct history_list *list, double hours, s
 {
     struct facts facts;
     struct baseline baseline = begin(list, arena, &facts);
-    if (hours < 0 || hours > 24.0 * LAST_DAY)
-        return baseline;
-    add_days(&facts, &baseline, BASELINE_GRAVITY, next_day(hours) - 1, next_day(hours));
-    add_days(&facts, &baseline, BASELINE_PH, next_day(hours) - 1, next_day(hours));
+    if (hours >= 0 && hours <= 24.0 * LAST_DAY) {
+        add_days(&facts, &baseline, BASELINE_GRAVITY, next_day(hours) - 1, next_day(hours));
+        add_days(&facts, &baseline, BASELINE_PH, next_day(hours) - 1, next_day(hours));
+    }
+    end(&facts);
     return baseline;
 }
 

@@ -63,7 +63,7 @@ struct baseline {
     size_t capacity;
 };
 
-/* Of one beer's batches; the list is not empty. All memory from arena. */
+/* Of one beer's batches; the list is not empty. The outcome lives in arena. */
 struct baseline baseline_of(const struct history_list *list, struct arena *arena);
 
 /* Where less is asked for, most of that work is not needed. What a course up to an age is held

@@ -75,8 +75,11 @@ static void copy_points(struct history_batch *batch, const struct finish *finish
 /* The share left at each reading of gravity, the pitch first. */
 static void trace_course(struct history_batch *batch, struct arena *arena)
 {
-    double *hours = arena_array(arena, batch->points.n + 1, sizeof *hours);
-    double *left = arena_array(arena, batch->points.n + 1, sizeof *left);
+    size_t most = 1;
+    for (size_t i = 0; i < batch->points.n; i++)
+        most += isnan(batch->points.items[i].plato) ? 0 : 1;
+    double *hours = arena_array(arena, most, sizeof *hours);
+    double *left = arena_array(arena, most, sizeof *left);
     double range = batch->original_plato - batch->end_plato;
     size_t n = 0;
     hours[n] = 0;
@@ -182,13 +185,14 @@ void history_read(struct history *history, const struct book *book, struct arena
 static struct history_list collect(const struct history *history, struct str beer, int yeast,
                                    int64_t before, struct str but, struct arena *arena)
 {
-    struct history_list list = {arena_array(arena, history->batches.n + 1, sizeof *list.items), 0};
+    struct history_list list = {arena_raw(arena, (history->batches.n + 1) * sizeof *list.items), 0};
     for (size_t i = 0; i < history->batches.n; i++) {
         const struct history_batch *batch = &history->batches.items[i];
         bool same = beer.p != NULL ? str_eq(batch->beer, beer) : batch->yeast == yeast;
         if (same && batch->zero < before && !str_eq(batch->number, but))
             list.items[list.n++] = batch;
     }
+    arena_trim(arena, list.items, list.n * sizeof *list.items);
     return list;
 }
 

@@ -2,12 +2,6 @@
 
 #include "civil.h"
 
-/* Each file that holds something to keep keeps the arena that it was read into. */
-struct occupancy_arena {
-    struct arena arena;
-    struct occupancy_arena *next;
-};
-
 size_t occupancy_find(const struct occupancy *occupancy, struct str tank)
 {
     for (size_t i = 0; i < occupancy->tanks.n; i++)
@@ -118,11 +112,13 @@ static void remember(struct occupancy *it, const struct batch *batch)
 static void add_history(struct occupancy *it, const struct batch *batch, struct arena *scratch)
 {
     const struct finish_context context = {.cellar = it->cellar, .arena = scratch, .now = it->now};
+    struct arena_mark before = arena_mark(scratch);
     struct batch_courses courses = batch_courses(batch, scratch, it->now);
     for (size_t i = 0; i < courses.n; i++) {
         struct finish finish = finish_judge(&context, &courses.items[i]);
         history_add(&it->history, &finish);
     }
+    arena_rewind(scratch, before);
 }
 
 /* True when it has a place among the tanks or the plans. */
@@ -204,22 +200,11 @@ static bool take_file(struct occupancy *it, struct book *book, struct arena *are
 static void take_files(struct occupancy *it, struct book *book, const struct file_list *files,
                        bool asked)
 {
-    struct occupancy_arena *spare = NULL;
     for (size_t i = 0; i < files->n; i++) {
-        if (spare == NULL) {
-            spare = arena_alloc(it->arena, sizeof *spare);
-            arena_init(&spare->arena, it->arena->exhausted, it->arena->context);
-        }
-        if (take_file(it, book, &spare->arena, files->paths[i], asked)) {
-            spare->next = it->arenas;
-            it->arenas = spare;
-            spare = NULL;
-        } else {
-            arena_reset(&spare->arena);
-        }
+        struct arena_mark before = arena_mark(&it->read);
+        if (!take_file(it, book, &it->read, files->paths[i], asked))
+            arena_rewind(&it->read, before);
     }
-    if (spare != NULL)
-        arena_free(&spare->arena);
 }
 
 /* The rest of the book, for what earlier batches tell. */
@@ -268,6 +253,7 @@ static struct occupancy *begin(struct arena *arena, const struct cellar *cellar,
 {
     struct occupancy *it = arena_alloc(arena, sizeof *it);
     it->arena = it->history.arena = arena;
+    arena_init(&it->read, arena->exhausted, arena->context);
     it->cellar = cellar;
     it->now = now;
     it->since = since;
@@ -351,7 +337,5 @@ struct occupancy *occupancy_at(const struct occupancy *occupancy, int64_t moment
 
 void occupancy_free(struct occupancy *occupancy)
 {
-    for (struct occupancy_arena *it = occupancy->arenas; it != NULL; it = it->next)
-        arena_free(&it->arena);
-    occupancy->arenas = NULL;
+    arena_free(&occupancy->read);
 }

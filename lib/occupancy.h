@@ -56,7 +56,7 @@ struct occupancy {
     struct arena *arena;
     int64_t since;
     struct shelf_logs logs;
-    struct occupancy_arena *arenas;
+    struct arena read;     /* the files that hold something kept */
     LIST(struct str) seen; /* numbers of the batches asked for, where files were named */
     size_t seen_capacity;
     size_t file_capacity, kept_capacity, standing_capacity, planned_capacity, lost_capacity,
@@ -72,8 +72,8 @@ struct occupancy_request {
 
 /* Reads the files asked for, each once, then the book's plant logs. Where files were named, the
  * rest of the book is read for its history only, and what is wrong in it is not told; else what is
- * wrong goes to the book's diags. All that is kept lives in the arena, or in arenas that call its
- * exhausted(); occupancy_free() gives those back. */
+ * wrong goes to the book's diags. All that is kept lives in the arena, or in one that calls its
+ * exhausted(); occupancy_free() gives that back. */
 struct occupancy *occupancy_read(struct book *book, struct arena *arena,
                                  const struct occupancy_request *request);
 

@@ -81,8 +81,8 @@ static double half_width(const double *hours, size_t n)
 static void foresee_by_stays(const struct occupancy *occupancy, const struct batch_course *course,
                              int kind, struct arena *arena, struct outlook *it)
 {
-    double *hours = arena_array(arena, occupancy->stays.n + 1, sizeof *hours);
-    double *work = arena_array(arena, occupancy->stays.n + 1, sizeof *work);
+    double *hours = arena_raw(arena, (occupancy->stays.n + 1) * sizeof *hours);
+    double *work = arena_raw(arena, (occupancy->stays.n + 1) * sizeof *work);
     int64_t from = course->stay->from;
     size_t n = 0;
     enum outlook_free_source source = OUTLOOK_BY_BEER;
@@ -135,10 +135,13 @@ static void foresee(const struct occupancy *occupancy, const struct batch_course
     size_t tank = occupancy_find(occupancy, course->stay->tank);
     const struct cellar_tank *declared =
         tank == SIZE_MAX ? NULL : occupancy->tanks.items[tank].tank;
-    if (declared == NULL)
+    if (declared == NULL) {
         it->why_not = "the cellar file does not declare the tank";
-    else
+    } else {
+        struct arena_mark before = arena_mark(arena);
         foresee_by_stays(occupancy, course, declared->kind, arena, it);
+        arena_rewind(arena, before);
+    }
 }
 
 struct outlook outlook_of(const struct occupancy *occupancy, const struct batch_course *course,

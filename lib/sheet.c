@@ -118,12 +118,16 @@ static const struct baseline *usual_of(const struct sheet *sheet, const struct b
 {
     if (!batch->has_zero || history->batches.n == 0)
         return NULL;
+    struct arena scratch;
+    struct baseline *usual = NULL;
+    arena_init(&scratch, sheet->arena->exhausted, sheet->arena->context);
     struct history_list earlier = history_of_beer(history, text_of(batch->beer), batch->zero,
-                                                  text_of(batch->number), sheet->arena);
-    if (earlier.n < HISTORY_FEWEST)
-        return NULL;
-    struct baseline *usual = arena_alloc(sheet->arena, sizeof *usual);
-    *usual = baseline_at_age(&earlier, hours_of(sheet, batch), sheet->arena);
+                                                  text_of(batch->number), &scratch);
+    if (earlier.n >= HISTORY_FEWEST) {
+        usual = arena_alloc(sheet->arena, sizeof *usual);
+        *usual = baseline_at_age(&earlier, hours_of(sheet, batch), sheet->arena);
+    }
+    arena_free(&scratch);
     return usual;
 }
 

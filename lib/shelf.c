@@ -2,45 +2,17 @@
 
 #include <string.h>
 
-/* The memory of one file; those that are kept hang together. */
-struct shelf_file {
-    struct shelf_file *older;
-    struct arena arena;
-};
-
 struct loading {
     struct shelf shelf;
     struct book *book;
     struct arena *arena;
     const struct shelf_request *request;
-    struct shelf_file *spare; /* for the next file */
-    struct arena scratch;     /* of a verdict */
+    struct arena scratch; /* of a verdict */
     int64_t keep_from;
     struct shelf_logs logs;
     LIST(struct str) numbers, months; /* of all documents asked for */
     size_t number_capacity, month_capacity, batch_capacity, plant_capacity;
 };
-
-static struct arena *next_arena(struct loading *loading)
-{
-    if (loading->spare == NULL) {
-        loading->spare = arena_alloc(loading->arena, sizeof *loading->spare);
-        arena_init(&loading->spare->arena, loading->arena->exhausted, loading->arena->context);
-    }
-    return &loading->spare->arena;
-}
-
-/* The file's memory stays, or is used again. */
-static void settle_arena(struct loading *loading, bool kept)
-{
-    if (!kept) {
-        arena_reset(&loading->spare->arena);
-        return;
-    }
-    loading->spare->older = loading->shelf.files;
-    loading->shelf.files = loading->spare;
-    loading->spare = NULL;
-}
 
 static bool is_in(const struct str *items, size_t n, struct str name)
 {
@@ -78,12 +50,15 @@ int64_t shelf_end_of(const struct batch *batch)
     return end;
 }
 
-static size_t earlier_of(const struct history *history, struct str beer)
+/* True when so many of a beer's batches are summed up. */
+static bool has_enough(const struct history *history, struct str beer, size_t most)
 {
     size_t n = 0;
-    for (size_t i = 0; i < history->batches.n; i++)
+    if (history->batches.n < most)
+        return false;
+    for (size_t i = 0; i < history->batches.n && n < most; i++)
         n += str_eq(history->batches.items[i].beer, beer);
-    return n;
+    return n >= most;
 }
 
 static void sum_up(struct loading *loading, const struct batch *batch)
@@ -91,7 +66,7 @@ static void sum_up(struct loading *loading, const struct batch *batch)
     struct history *history = &loading->shelf.history;
     size_t most = loading->request->most_earlier;
     if (!loading->request->history || !batch->has_zero ||
-        earlier_of(history, text_of(batch->beer)) >= (most > 0 ? most : SHELF_EARLIER))
+        has_enough(history, text_of(batch->beer), most > 0 ? most : SHELF_EARLIER))
         return;
     const struct finish_context context = {
         .cellar = loading->book->cellar, .arena = &loading->scratch, .now = loading->request->now};
@@ -216,7 +191,8 @@ static bool take_plant(struct loading *loading, const struct plant *plant, bool 
 
 static void load(struct loading *loading, const char *path, bool asked)
 {
-    struct arena *arena = next_arena(loading);
+    struct arena *arena = loading->shelf.files;
+    struct arena_mark before = arena_mark(arena);
     size_t errors = loading->book->diags->errors;
     struct book_file *file = book_load(loading->book, arena, path);
     bool kept = false;
@@ -225,7 +201,8 @@ static void load(struct loading *loading, const char *path, bool asked)
     for (size_t i = 0; i < file->plants.n; i++)
         kept |= take_plant(loading, file->plants.items[i], asked);
     loading->shelf.left_out += asked && loading->book->diags->errors > errors;
-    settle_arena(loading, kept);
+    if (!kept)
+        arena_rewind(arena, before);
 }
 
 static bool is_among(const struct file_list *list, const char *path)
@@ -269,6 +246,8 @@ struct shelf shelf_load(struct book *book, struct arena *arena, const struct she
                                        .now = request->now,
                                        .keep_from = loading.keep_from};
     loading.shelf.history.arena = arena;
+    loading.shelf.files = arena_alloc(arena, sizeof *loading.shelf.files);
+    arena_init(loading.shelf.files, arena->exhausted, arena->context);
     arena_init(&loading.scratch, arena->exhausted, arena->context);
     for (size_t i = asked->n; i-- > 0;)
         load(&loading, asked->paths[i], true);
@@ -276,15 +255,13 @@ struct shelf shelf_load(struct book *book, struct arena *arena, const struct she
     load_rest(&loading, &plants, whole);
     loading.shelf.plants_wanted |= whole;
     turn_round(&loading.shelf);
-    if (loading.spare != NULL)
-        arena_free(&loading.spare->arena);
     arena_free(&loading.scratch);
     return loading.shelf;
 }
 
 void shelf_free(struct shelf *shelf)
 {
-    for (struct shelf_file *file = shelf->files; file != NULL; file = file->older)
-        arena_free(&file->arena);
+    if (shelf->files != NULL)
+        arena_free(shelf->files);
     shelf->files = NULL;
 }

@@ -32,8 +32,8 @@ struct shelf {
     struct history history; /* empty unless it was asked for */
     size_t later;           /* entries after now, left out, of the batches asked for */
     size_t left_out; /* files asked for that are not whole: unreadable, broken off, with errors */
-    bool plants_wanted;       /* no file was asked for, or a plant log was among them */
-    struct shelf_file *files; /* the memory of what is kept */
+    bool plants_wanted;  /* no file was asked for, or a plant log was among them */
+    struct arena *files; /* the memory of what is kept */
 };
 
 struct shelf_request {

@@ -132,6 +132,69 @@ static void test_reset(void **state)
     assert_int_equal(blocks_held, 0);
 }
 
+static void test_rewind(void **state)
+{
+    static const struct {
+        const char *title;
+        size_t before, after; /* things of 50,000 bytes taken before and after the mark */
+    } rows[] = {
+        {"an empty arena", 0, 3},      {"nothing taken since", 3, 0},
+        {"within one block", 2, 1},    {"into the next block", 1, 2},
+        {"over several blocks", 2, 9}, {"an empty arena, nothing taken", 0, 0},
+    };
+    (void)state;
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        enum { SIZE = 50000, MOST = 3 };
+        struct arena arena;
+        char *things[MOST];
+        arena_init(&arena, NULL, NULL);
+        for (size_t k = 0; k < rows[i].before; k++)
+            memset(things[k] = arena_alloc(&arena, SIZE), (int)k + 1, SIZE);
+        size_t held = blocks_held;
+        struct arena_mark mark = arena_mark(&arena);
+        char *again = NULL;
+        for (int round = 0; round < 5; round++) {
+            for (size_t k = 0; k < rows[i].after; k++)
+                memset(arena_alloc(&arena, SIZE), 99, SIZE);
+            arena_rewind(&arena, mark);
+            if (blocks_held > held + 1)
+                fail_msg("%s: %zu blocks are held, %zu were", rows[i].title, blocks_held, held);
+            char *taken = arena_alloc(&arena, 100);
+            if (again != NULL && taken != again)
+                fail_msg("%s: what was forgotten is not used again", rows[i].title);
+            again = taken;
+            if (!is_zero(taken, 100))
+                fail_msg("%s: 100 bytes are not zeroed", rows[i].title);
+            arena_rewind(&arena, mark);
+        }
+        for (size_t k = 0; k < rows[i].before; k++)
+            for (size_t b = 0; b < SIZE; b++)
+                assert_int_equal(things[k][b], k + 1);
+        arena_free(&arena);
+        assert_int_equal(blocks_held, 0);
+    }
+}
+
+static void test_trim(void **state)
+{
+    static const size_t sizes[] = {0, 1, 16, 17, 39999, 40000};
+    (void)state;
+    struct arena arena;
+    arena_init(&arena, NULL, NULL);
+    for (size_t i = 0; i < sizeof sizes / sizeof sizes[0]; i++) {
+        char *taken = arena_raw(&arena, 40000);
+        memset(taken, 1, 40000);
+        arena_trim(&arena, taken, sizes[i]);
+        char *next = arena_alloc(&arena, 50);
+        assert_true(next >= taken + sizes[i] && next < taken + sizes[i] + sizeof(max_align_t));
+        assert_true(is_zero(next, 50));
+        for (size_t b = 0; b < sizes[i]; b++)
+            assert_int_equal(taken[b], 1);
+        arena_reset(&arena);
+    }
+    arena_free(&arena);
+}
+
 /* volatile: setjmp() returns twice. */
 static bool is_exhausted(struct arena *arena, volatile size_t count, volatile size_t size)
 {
@@ -214,9 +277,10 @@ static void test_adopt(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(test_adopt), cmocka_unit_test(test_alloc),
-        cmocka_unit_test(test_copy),  cmocka_unit_test(test_grow),
-        cmocka_unit_test(test_reset), cmocka_unit_test(test_exhausted),
+        cmocka_unit_test(test_adopt),  cmocka_unit_test(test_alloc),
+        cmocka_unit_test(test_copy),   cmocka_unit_test(test_grow),
+        cmocka_unit_test(test_reset),  cmocka_unit_test(test_exhausted),
+        cmocka_unit_test(test_rewind), cmocka_unit_test(test_trim),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -108,7 +108,7 @@ static void explain_jump(struct sound *sound, const struct batch *batch, size_t 
 
 static void mark_jumps(struct sound *sound, const struct batch *batch)
 {
-    for (size_t i = 0; i < sound->points.n; i++) {
+    for (size_t i = 1; i < sound->points.n; i++) {
         if (sound->points.items[i].state != SOUND_GOOD)
             continue;
         size_t before = last_good(sound, i);

@@ -56,6 +56,7 @@ static inline void finish_book_begin(struct finish_book *book, const char *beers
                "  BR1: {kind: barrel, every: 7 d}\nmeters:\n"
                "  DM1: {reads: gravity, kind: density, step: 0.1 P}\n"
                "  DM2: {reads: gravity, kind: density, step: 0.2 P}\n"
+               "  DM3: {reads: gravity, kind: density, step: 0.3 P}\n"
                "  HY1: {reads: gravity, kind: hydrometer, reference: 20 C}\n"
                "  RM1: {reads: gravity, kind: refractometer}\nbeers:\n%s",
                beers);

@@ -8,6 +8,9 @@ static const char BEERS[] = "  ale: {yeast: ale}\n";
 #define ORIGINAL        "original: 12.0 P\n"
 #define EVENT(at, what) "events:\n  - {at: 2026-11-" at ", what: " what "}\n"
 
+#define COARSE(day, plato)                                                                         \
+    "\n  - {at: 2026-11-" day " 08:00, gravity: " plato " P, gravity-meter: DM3}\n"
+
 /* A letter a reading: g good, c censored, w coarse (whole degrees), s spike, u unconfirmed. */
 static const struct row {
     const char *title, *keys, *days, *states;
@@ -30,6 +33,17 @@ static const struct row {
      0},
     {"an addition before both does not", ORIGINAL EVENT("03 07:00", "addition"), "4.0 3.9 6.0 5.9",
      "gggg", 2, 1, 0},
+    {"an addition in the minute of the low reading does not",
+     ORIGINAL EVENT("03 08:00", "addition"), "4.0 3.9 6.0 5.9", "gggg", 2, 1, 0},
+    {"in the minute of the high one it does", ORIGINAL EVENT("04 08:00", "addition"),
+     "4.0 3.9 6.0 5.9", "gggg", 2, 0, 0},
+    {"0.6 P up on a scale of 0.3 P is no rise", ORIGINAL, COARSE("02", "4.0") COARSE("03", "4.6"),
+     "gg", 0, 0, 0},
+    {"0.7 P is one", ORIGINAL, COARSE("02", "4.0") COARSE("03", "4.7"), "gu", 0, 0, 0},
+    {"pH alone is no gravity", ORIGINAL, "4.0\n  - {at: 2026-11-03 08:00, ph: 4.5}\n", "g", 0, 0,
+     0},
+    {"read this minute", ORIGINAL, "4.0\n  - {at: 2026-11-21 09:00, gravity: 3.9 P}\n", "gg", 0, 0,
+     0},
     {"censored ones between do not matter", ORIGINAL, "4.0 <4.7 4.6 <4.7 3.9", "gcscg", 0, 0, 1},
 };
 

@@ -16,7 +16,7 @@ static struct sound_point points[MOST];
 static const struct sound_point *items[MOST];
 static int64_t days_of[MOST];
 
-/* Tenths of P, one a day; "-" a day without a reading. */
+/* Tenths of P, one a day; "-" a day without a reading, "24~" one on a scale of 0.3 P. */
 static struct sound_days days_from(const char *text, double step)
 {
     struct sound_days days = {items, days_of, 0};
@@ -27,8 +27,9 @@ static struct sound_days days_from(const char *text, double step)
         if (word[0] == '-')
             continue;
         size_t n = days.n++;
-        points[n] =
-            (struct sound_point){.at = day * CIVIL_DAY, .plato = atof(word) / 10, .step = step};
+        points[n] = (struct sound_point){.at = day * CIVIL_DAY,
+                                         .plato = atof(word) / 10,
+                                         .step = strchr(word, '~') != NULL ? 0.3 : step};
         items[n] = &points[n];
         days_of[n] = day;
     }
@@ -56,6 +57,14 @@ static const struct row {
     {"the later half at 0.73 of the speed", "40 37.6 35.2 32.8 31.3 29.8 28.3", 0.1, 0.165, 0},
     {"at 0.68 of it", "40 37.5 35 32.5 31.1 29.7 28.3", 0.1, 0, 7},
     {"days without a reading", "31 - 29 - 27 - 25 - 23", 0.1, 0.1, 0},
+    {"three days, and three two steps lower", "28 28 28 26 26 26", 0.1, 0.0666667, 0},
+    {"1.5 steps from the first three to the last", "26.5 26.4 26.1 25.6 25.3 24.9 24.3", 0.1,
+     0.0416667, 0},
+    {"a steep creep: 0.3 P a day", "43 40 37 34 31 28 25", 0.1, 0.3, 0},
+    {"0.31 P a day is no creep: it ferments", "43.6 40.5 37.4 34.3 31.2 28.1 25", 0.1, 0, 7},
+    {"a rise, and one high reading before", "25 26 30 27 27.5 28 28.5", 0.1, 0, 7},
+    {"the last one on such a scale", "31 30 29 28 27 26 25~", 0.1, 0, 7},
+    {"down, but not evenly: five readings do not prove it", "30 31 28 29 27", 0.1, 0, 5},
     {"speeding up", "31 31 30 29 27 25 23", 0.1, 0.183333, 0},
 };
 

@@ -186,6 +186,7 @@ static void add_row(struct facts *facts, struct baseline *baseline, enum baselin
     }
     if (row.n == 0)
         return;
+    robust_sort(facts->values, row.n); /* once for both */
     row.median = robust_median(facts->values, row.n, facts->work);
     if (row.n > 1)
         row.spread = fmax(robust_qn(facts->values, row.n, facts->work),

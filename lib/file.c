@@ -1,3 +1,5 @@
+#define _DEFAULT_SOURCE /* what a folder says of its entries */
+
 #include "file.h"
 
 #include "chain.h"
@@ -160,6 +162,17 @@ static void report_path(const char *path, struct diags *diags)
     fail(&source, diags, strerror(errno));
 }
 
+/* True where the folder itself says that it is a file: then nobody else need be asked. */
+static bool is_said_file(const struct dirent *entry)
+{
+#ifdef DT_REG
+    return entry->d_type == DT_REG;
+#else
+    (void)entry;
+    return false;
+#endif
+}
+
 static void walk(struct arena *arena, const char *folder, struct chain *found, struct diags *diags,
                  int depth)
 {
@@ -179,7 +192,12 @@ static void walk(struct arena *arena, const char *folder, struct chain *found, s
         if (entry->d_name[0] == '.')
             continue;
         const char *path = file_join(arena, folder, entry->d_name);
-        bool there = stat(path, &info) == 0, yaml = file_is_yaml(entry->d_name);
+        bool yaml = file_is_yaml(entry->d_name);
+        if (yaml && is_said_file(entry)) {
+            add_path(arena, found, path);
+            continue;
+        }
+        bool there = stat(path, &info) == 0;
         if (!there && !yaml && errno != ENOENT)
             report_path(path, diags); /* perhaps a folder of the book */
         if (yaml && !(there && S_ISDIR(info.st_mode)))

@@ -16,8 +16,18 @@ static void sift_down(double *values, size_t root, size_t n)
     values[root] = moving;
 }
 
+static bool is_sorted(const double *values, size_t n)
+{
+    for (size_t i = 1; i < n; i++)
+        if (!(values[i - 1] <= values[i]))
+            return false;
+    return true;
+}
+
 void robust_sort(double *values, size_t n)
 {
+    if (is_sorted(values, n))
+        return;
     for (size_t root = n / 2; root-- > 0;)
         sift_down(values, root, n);
     for (size_t end = n; end-- > 1;) {
@@ -144,49 +154,47 @@ double robust_mad_sd(const double *readings, size_t n, double *work)
     return n < 2 ? NAN : 1.482602218505602 * mad_factor(n) * robust_mad(readings, n, work);
 }
 
-/* Of the differences between sorted readings, how many are at most `limit`; and the smallest
- * above it. One walk, since the partner of a later reading is never earlier. */
+/* Of the differences between sorted readings, how many are at most `limit`, the largest of them,
+ * and the smallest above it. One walk, since the partner of a later reading is never earlier. */
 struct differences {
     size_t count;
-    double next;
+    double last, next;
 };
 
 static struct differences differences_within(const double *sorted, size_t n, double limit)
 {
-    struct differences found = {0, INFINITY};
+    struct differences found = {0, 0, INFINITY};
     for (size_t i = 0, j = 1; i < n; i++) {
         if (j <= i)
             j = i + 1;
         while (j < n && sorted[j] - sorted[i] <= limit)
             j++;
         found.count += j - i - 1;
+        if (j > i + 1)
+            found.last = fmax(found.last, sorted[j - 1] - sorted[i]);
         if (j < n)
             found.next = fmin(found.next, sorted[j] - sorted[i]);
     }
     return found;
 }
 
-/* The k-th smallest difference between sorted readings, k from 1: halve the range it lies in,
- * and step from difference to difference at the end. */
+/* The k-th smallest difference between sorted readings, k from 1: halve the range it lies in, whose
+ * ends are differences, until they are the same. */
 static double difference_of_rank(const double *sorted, size_t n, size_t k)
 {
-    struct differences none = differences_within(sorted, n, 0);
-    if (none.count >= k)
+    struct differences found = differences_within(sorted, n, 0);
+    if (found.count >= k)
         return 0;
-    double next = none.next, high = sorted[n - 1] - sorted[0];
-    for (;;) {
-        struct differences found = differences_within(sorted, n, next);
-        if (found.count >= k)
-            return next;
-        double low = next;
-        next = found.next;
+    double low = found.next, high = sorted[n - 1] - sorted[0];
+    while (low < high) {
         double middle = low + 0.5 * (high - low);
-        found = differences_within(sorted, n, middle);
+        found = differences_within(sorted, n, middle < high ? middle : low);
         if (found.count >= k)
-            high = middle;
+            high = found.last;
         else
-            next = found.next;
+            low = found.next;
     }
+    return low;
 }
 
 double robust_qn(const double *readings, size_t n, double *work)

@@ -26,6 +26,11 @@ static const double COLD_SHIFT = 0.3;
 /* Figures that differ by less than this are the same, whatever doubles make of them. */
 static const double HAIR = 1e-6;
 
+static bool at_most(double figure, double bound)
+{
+    return figure <= bound + HAIR;
+}
+
 /* Chilled with no limit known: it counts as fair only when the last warm day lost no more, P. */
 static const double FAIR_LOSS = 0.3;
 
@@ -90,12 +95,19 @@ struct facts {
     double most_loss; /* the greatest loss of a day so far */
 };
 
-static const struct batch_event *last_rouse(const struct batch_course *course, int64_t until)
+static bool carbonates(int event_what)
+{
+    return event_what == EVENT_CARBONATE;
+}
+
+/* The last event of a sort that this tank's beer had by a moment, or NULL. */
+static const struct batch_event *last_event(const struct batch_course *course, int64_t until,
+                                            bool (*is_of_sort)(int event_what))
 {
     const struct batch *batch = course->batch;
     for (size_t i = batch->happened.n; i-- > 0;) {
         const struct batch_event *event = batch->happened.items[i];
-        if (event->at.at <= until && rouses(event->what) && batch_course_had(course, event))
+        if (event->at.at <= until && is_of_sort(event->what) && batch_course_had(course, event))
             return event;
     }
     return NULL;
@@ -104,7 +116,7 @@ static const struct batch_event *last_rouse(const struct batch_course *course, i
 /* The first day whose reading came after the last rouse before `until`. */
 static size_t days_from(const struct facts *facts, int64_t until)
 {
-    const struct batch_event *rouse = last_rouse(facts->out->course, until);
+    const struct batch_event *rouse = last_event(facts->out->course, until, rouses);
     size_t from = 0;
     while (rouse != NULL && from < facts->out->days.n &&
            facts->out->days.items[from]->at <= rouse->at.at)
@@ -172,9 +184,9 @@ static enum finish_chill judge_chill_alone(const struct facts *facts,
 {
     const struct sound_point *now = facts->out->last;
     const struct sound_point *cold = first_cold(facts, warm->at + STEADY_HOURS_A_DAY * CIVIL_HOUR);
-    bool held = cold != NULL && warm->plato - cold->plato <= SOUND_FINEST_STEP_PLATO + HAIR;
-    bool was_over = loss <= FAIR_LOSS + HAIR || (held && loss >= FAST_LOSS - HAIR);
-    return now != NULL && was_over && fabs(warm->plato - now->plato) <= COLD_SHIFT + HAIR
+    bool held = cold != NULL && at_most(warm->plato - cold->plato, SOUND_FINEST_STEP_PLATO);
+    bool was_over = at_most(loss, FAIR_LOSS) || (held && at_most(FAST_LOSS, loss));
+    return was_over && at_most(fabs(warm->plato - now->plato), COLD_SHIFT)
                ? FINISH_CHILLED_AT_END
                : FINISH_CHILLED_BEFORE_END;
 }
@@ -234,7 +246,7 @@ static bool rests_at_end(const struct facts *facts, const struct sound_point *po
     const struct limit *limit = &facts->out->limit;
     if (facts->sours || (limit->source == LIMIT_FORCED && !limit->upper_only))
         return is_at_end(facts, point);
-    return point->plato <= limit->low_plato + HAIR;
+    return at_most(point->plato, limit->low_plato);
 }
 
 /* Does a cold reading prove anything? One that fell fast as it was chilled must reach the limit
@@ -267,10 +279,8 @@ static bool stays_over(const struct facts *facts, size_t i)
     const struct finish *out = facts->out;
     const struct sound_point *point = out->days.items[i],
                              *level = out->days.items[facts->over_from];
-    const struct batch_event *carbonated =
-        batch_last_event(facts->batch, EVENT_CARBONATE, point->at + 1);
-    if (is_cold(facts, point->at) || carbonated != NULL)
-        return fabs(point->plato - level->plato) <= COLD_SHIFT + HAIR;
+    if (is_cold(facts, point->at) || last_event(out->course, point->at, carbonates) != NULL)
+        return at_most(fabs(point->plato - level->plato), COLD_SHIFT);
     return days_from(facts, point->at) <= facts->over_from && sound_steps(level, point) <= 1;
 }
 
@@ -343,7 +353,7 @@ static double lost_in_all(const struct facts *facts)
 
 static bool has_started(const struct facts *facts)
 {
-    return lost_in_all(facts) >= fmax(FINISH_STARTED_PLATO, 2 * facts->out->last->step) - HAIR;
+    return at_most(fmax(FINISH_STARTED_PLATO, 2 * facts->out->last->step), lost_in_all(facts));
 }
 
 /*
@@ -433,7 +443,7 @@ static bool is_above_original(const struct facts *facts, struct buf *reason)
 static bool fell_too_fast(const struct sound_point *before, const struct sound_point *now)
 {
     double hours = (double)(now->at - before->at) / CIVIL_HOUR;
-    return before->plato - now->plato > fmax(LEAST_TOO_FAST, FASTEST_AN_HOUR * hours) + HAIR;
+    return !at_most(before->plato - now->plato, fmax(LEAST_TOO_FAST, FASTEST_AN_HOUR * hours));
 }
 
 /* Faster than any yeast, and borne out since, so that the times are wrong. */
@@ -519,7 +529,7 @@ static bool is_chilled_early(const struct facts *facts, struct buf *reason)
         return true;
     }
     double loss = day_loss_before(facts, warm);
-    if (isnan(out->limit.high_plato) && loss <= FAIR_LOSS + HAIR) {
+    if (isnan(out->limit.high_plato) && at_most(loss, FAIR_LOSS)) {
         buf_printf(reason, "last read warm at ");
         say_gravity(facts, reason, warm->plato);
         buf_printf(reason, ", so nothing tells whether it was over when it was chilled");
@@ -661,7 +671,7 @@ static void measure_run(struct facts *facts)
 {
     struct finish *out = facts->out;
     size_t n = out->days.n;
-    out->roused = last_rouse(facts->out->course, facts->context->now);
+    out->roused = last_event(facts->out->course, facts->context->now, rouses);
     out->run_from = days_from(facts, facts->context->now);
     out->fall_per_day = day_loss(&out->days, n);
     out->trickle = trickle_of(&out->days, n);

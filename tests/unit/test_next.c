@@ -304,6 +304,7 @@ static void vdk(void **state)
         struct next next = next_step(&book.context, &finish);
         if (strstr(next.step, row->step) != next.step)
             fail_msg("%s: %s", row->title, next.step);
+        assert_int_equal(next.kind, strncmp(next.step, "VDK", 3) == 0 ? NEXT_VDK : NEXT_CHILL);
         /* The round asks for it when, and only when, this does. */
         const struct due_tank tank = {.course = &book.courses.items[0],
                                       .zone = civil_utc(),

@@ -94,6 +94,7 @@ static int run_all(struct cli *cli)
     if (!cli_open_book(cli, &run.book) || !cli_now(cli, &run.book, &run.now))
         return CLI_TROUBLE;
     run.history.arena = &cli->arena;
+    run.history.most = HISTORY_NEWEST;
     arena_init(&run.arena, cli->arena.exhausted, cli->arena.context);
     struct file_list files = cli_files(cli, &run.book);
     for (size_t i = 0; i < files.n; i++)

@@ -105,7 +105,8 @@ static int draw(struct run *run)
     run->pick = (struct pick){{numbers.items, numbers.n}, {tanks.items, tanks.n}, !whole};
     struct shelf_request request = {.now = run->context.now,
                                     .history = baseline_path == NULL,
-                                    .most_earlier = SIZE_MAX,
+                                    .most_earlier =
+                                        whole && numbers.n == 0 ? HISTORY_MOST : SIZE_MAX,
                                     .without_plants = true,
                                     .keep = pick_keeps,
                                     .keep_data = &run->pick};

@@ -78,6 +78,7 @@ static int check(struct cli *cli)
     run.context.arena = &run.arena;
     run.history.arena = run.verdicts.arena = &cli->arena;
     run.verdicts.history = &run.history;
+    run.history.most = all || !whole_book ? 0 : HISTORY_MOST;
     run.verdicts.explain = why;
     run.verdicts.with_ended = all || !whole_book;
     struct baselines baselines;

@@ -34,6 +34,11 @@ static void index_numbers(struct history *history)
 
 static bool has_number(struct history *history, struct str number)
 {
+    for (size_t i = 0; history->most > 0 && i < history->batches.n; i++)
+        if (str_eq(history->batches.items[i].number, number))
+            return true;
+    if (history->most > 0)
+        return false;
     index_numbers(history);
     return *slot_of(history, number) != 0;
 }
@@ -49,12 +54,10 @@ static double exact_or_nan(const struct reading *reading, enum batch_reads reads
     return figure_is_exact(figure) ? figure->value : NAN;
 }
 
-static void copy_points(struct history_batch *batch, const struct finish *finish,
-                        struct arena *arena)
+static void copy_points(struct history_batch *batch, const struct finish *finish)
 {
     const struct batch_course *course = finish->course;
     size_t p = 0;
-    batch->points.items = arena_array(arena, course->readings.n, sizeof *batch->points.items);
     for (size_t i = 0; i < course->readings.n; i++) {
         const struct reading *reading = course->readings.items[i];
         struct history_point *point = &batch->points.items[batch->points.n++];
@@ -73,13 +76,9 @@ static void copy_points(struct history_batch *batch, const struct finish *finish
 }
 
 /* The share left at each reading of gravity, the pitch first. */
-static void trace_course(struct history_batch *batch, struct arena *arena)
+static void trace_course(struct history_batch *batch)
 {
-    size_t most = 1;
-    for (size_t i = 0; i < batch->points.n; i++)
-        most += isnan(batch->points.items[i].plato) ? 0 : 1;
-    double *hours = arena_array(arena, most, sizeof *hours);
-    double *left = arena_array(arena, most, sizeof *left);
+    double *hours = batch->hours, *left = batch->left;
     double range = batch->original_plato - batch->end_plato;
     size_t n = 0;
     hours[n] = 0;
@@ -96,19 +95,36 @@ static void trace_course(struct history_batch *batch, struct arena *arena)
     batch->course.end_hours = batch->end_hours;
 }
 
-void history_add(struct history *history, const struct finish *finish)
+/* The oldest of a beer's batches, when there are as many as are kept; else NULL. */
+static struct history_batch *oldest_of(const struct history *history, struct str beer)
+{
+    struct history_batch *oldest = NULL;
+    size_t n = 0;
+    for (size_t i = 0; history->most > 0 && i < history->batches.n; i++) {
+        struct history_batch *batch = &history->batches.items[i];
+        if (!str_eq(batch->beer, beer))
+            continue;
+        n++;
+        if (oldest == NULL || batch->zero < oldest->zero)
+            oldest = batch;
+    }
+    return n < history->most ? NULL : oldest;
+}
+
+/* Fills the spare batch, whose memory may have served before. False: the course says nothing. */
+static bool copy(struct history *history, const struct finish *finish)
 {
     const struct batch *from = finish->course->batch;
+    struct history_batch *batch = &history->spare;
+    struct history_batch had = *batch;
     struct arena *arena = history->arena;
-    if (!FINISH_VERDICT[finish->verdict].is_over || isnan(finish->original_plato) ||
-        !from->has_zero || from->number == NULL || from->beer == NULL ||
-        !(finish->original_plato > finish->rest_plato + HISTORY_NEAR_PLATO) ||
-        has_number(history, from->number->text))
-        return;
-    if (history->batches.n == history->capacity)
-        history->batches.items = arena_grow(arena, history->batches.items, &history->capacity,
-                                            sizeof *history->batches.items);
-    struct history_batch *batch = &history->batches.items[history->batches.n];
+    size_t needed = finish->course->readings.n + 1;
+    if (needed > had.room) {
+        had.room = history->most > 0 ? needed + needed / 2 : needed;
+        had.points.items = arena_array(arena, had.room, sizeof *had.points.items);
+        had.hours = arena_array(arena, had.room, sizeof *had.hours);
+        had.left = arena_array(arena, had.room, sizeof *had.left);
+    }
     *batch = (struct history_batch){
         .number = str_copy(arena, from->number->text),
         .beer = str_copy(arena, from->beer->text),
@@ -118,11 +134,38 @@ void history_add(struct history *history, const struct finish *finish)
         .end_plato = finish->rest_plato,
         .steady_hours = hours_since(from->zero, finish->called_at),
         .abv_percent = finish->abv_percent,
+        .hours = had.hours,
+        .left = had.left,
+        .room = had.room,
     };
-    copy_points(batch, finish, arena);
-    trace_course(batch, arena);
-    if (!isnan(batch->end_hours))
-        history->batches.n++;
+    batch->points.items = had.points.items;
+    copy_points(batch, finish);
+    trace_course(batch);
+    return !isnan(batch->end_hours);
+}
+
+void history_add(struct history *history, const struct finish *finish)
+{
+    const struct batch *from = finish->course->batch;
+    if (!FINISH_VERDICT[finish->verdict].is_over || isnan(finish->original_plato) ||
+        !from->has_zero || from->number == NULL || from->beer == NULL ||
+        !(finish->original_plato > finish->rest_plato + HISTORY_NEAR_PLATO) ||
+        has_number(history, from->number->text))
+        return;
+    struct history_batch *oldest = oldest_of(history, from->beer->text);
+    if ((oldest != NULL && oldest->zero >= from->zero) || !copy(history, finish))
+        return;
+    if (oldest != NULL) {
+        struct history_batch forgotten = *oldest;
+        *oldest = history->spare;
+        history->spare = forgotten;
+        return;
+    }
+    if (history->batches.n == history->capacity)
+        history->batches.items = arena_grow(history->arena, history->batches.items,
+                                            &history->capacity, sizeof *history->batches.items);
+    history->batches.items[history->batches.n++] = history->spare;
+    history->spare = (struct history_batch){.room = 0};
 }
 
 void history_until(struct history *history, const struct history *from, int64_t moment)
@@ -182,6 +225,20 @@ void history_read(struct history *history, const struct book *book, struct arena
     history_read_files(history, book, scratch, (const char *const *)files.paths, files.n, now);
 }
 
+/* Of the list only the newest HISTORY_NEWEST. */
+static void keep_newest(struct history_list *list)
+{
+    size_t kept = list->n < HISTORY_NEWEST ? list->n : HISTORY_NEWEST;
+    for (size_t i = kept; i < list->n; i++) {
+        size_t oldest = 0;
+        for (size_t k = 1; k < kept; k++)
+            oldest = list->items[k]->zero < list->items[oldest]->zero ? k : oldest;
+        if (list->items[oldest]->zero < list->items[i]->zero)
+            list->items[oldest] = list->items[i];
+    }
+    list->n = kept;
+}
+
 static struct history_list collect(const struct history *history, struct str beer, int yeast,
                                    int64_t before, struct str but, struct arena *arena)
 {
@@ -192,6 +249,7 @@ static struct history_list collect(const struct history *history, struct str bee
         if (same && batch->zero < before && !str_eq(batch->number, but))
             list.items[list.n++] = batch;
     }
+    keep_newest(&list);
     arena_trim(arena, list.items, list.n * sizeof *list.items);
     return list;
 }

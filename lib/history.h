@@ -30,18 +30,31 @@ struct history_batch {
     double abv_percent;                /* NAN: not known */
     LIST(struct history_point) points; /* every reading from day zero on */
     struct remain_course course;       /* its gravity until then, the pitch first */
+
+    /* The module's own: what the course points to, and how many points and steps have room. */
+    double *hours, *left;
+    size_t room;
 };
 
 /* Gravity this near to its end has come to it. */
 #define HISTORY_NEAR_PLATO 0.1
 
+/* What is normal now is told by so many earlier batches of a beer, or of a yeast: the newest. */
+enum { HISTORY_NEWEST = 24 };
+
+/* So many of a beer are enough, where what is judged is among the newest itself. */
+enum { HISTORY_MOST = 2 * HISTORY_NEWEST };
+
 struct history {
     struct arena *arena; /* of all that is kept */
     LIST(struct history_batch) batches;
     size_t capacity;
+    size_t most; /* so many of a beer are kept, the newest, and the others forgotten; 0: all */
 
-    /* The module's own: where a number stands, by its hash; 0: a free slot, else index + 1. */
+    /* The module's own: where a number stands, by its hash; 0: a free slot, else index + 1. The
+     * spare one is where the next batch is copied to. */
     size_t *slots, slot_count, indexed;
+    struct history_batch spare;
 };
 
 /* Keeps a course whose verdict is that it is over; any other, one without original or day zero, and
@@ -61,7 +74,8 @@ void history_read(struct history *history, const struct book *book, struct arena
 void history_read_files(struct history *history, const struct book *book, struct arena *scratch,
                         const char *const *paths, size_t n, int64_t now);
 
-/* The batches of a beer pitched before a moment, but for one number; in the arena. */
+/* The batches of a beer pitched before a moment, but for one number: the newest HISTORY_NEWEST, in
+ * no order, in the arena. */
 struct history_list {
     const struct history_batch **items;
     size_t n;

@@ -98,11 +98,13 @@ static struct history newest(const struct news *news, const struct history *from
     some.batches.items = arena_array(news->arena, from->batches.n + 1, sizeof *some.batches.items);
     some.capacity = from->batches.n + 1;
     for (size_t i = from->batches.n; i-- > 0;) {
-        size_t same = 0;
-        for (size_t k = 0; k < some.batches.n; k++)
-            same += str_eq(some.batches.items[k].beer, from->batches.items[i].beer);
-        if (same < SHELF_EARLIER)
-            some.batches.items[some.batches.n++] = from->batches.items[i];
+        const struct history_batch *batch = &from->batches.items[i];
+        size_t newer = 0;
+        for (size_t k = 0; k < from->batches.n; k++)
+            newer += from->batches.items[k].zero > batch->zero &&
+                     str_eq(from->batches.items[k].beer, batch->beer);
+        if (newer < HISTORY_NEWEST)
+            some.batches.items[some.batches.n++] = *batch;
     }
     return some;
 }

@@ -254,6 +254,7 @@ static struct occupancy *begin(struct arena *arena, const struct cellar *cellar,
     struct occupancy *it = arena_alloc(arena, sizeof *it);
     it->arena = it->history.arena = arena;
     arena_init(&it->read, arena->exhausted, arena->context);
+    it->history.most = HISTORY_MOST;
     it->cellar = cellar;
     it->now = now;
     it->since = since;

@@ -189,20 +189,6 @@ static void add_earlier(const struct plot *plot, struct plot_batch *batch,
     }
 }
 
-/* Of the list only the newest PLOT_EARLIER_MOST, in any order. */
-static void keep_newest(struct history_list *list)
-{
-    size_t kept = list->n < PLOT_EARLIER_MOST ? list->n : PLOT_EARLIER_MOST;
-    for (size_t i = kept; i < list->n; i++) {
-        size_t oldest = 0;
-        for (size_t k = 1; k < kept; k++)
-            oldest = list->items[k]->zero < list->items[oldest]->zero ? k : oldest;
-        if (list->items[oldest]->zero < list->items[i]->zero)
-            list->items[oldest] = list->items[i];
-    }
-    list->n = kept;
-}
-
 static void add_forecast(struct plot_batch *batch)
 {
     const struct forecast *forecast = &batch->forecast;
@@ -234,7 +220,6 @@ void plot_add(struct plot *plot, const struct finish_context *context,
     with.baseline = plot->baselines == NULL
                         ? history_limit(&list, context->arena)
                         : baseline_limit(baselines_find(plot->baselines, text_of(from->beer)));
-    keep_newest(&list);
     if (plot->batches.n == plot->capacity)
         plot->batches.items = arena_grow(plot->arena, plot->batches.items, &plot->capacity,
                                          sizeof *plot->batches.items);

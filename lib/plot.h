@@ -24,9 +24,6 @@ enum { PLOT_QUANTITIES = READS_PRESSURE + 1 };
 /* The confidence of the band about the fitted curve: so many more readings would lie in it. */
 #define PLOT_FIT_CONFIDENCE 0.95
 
-/* The band and the curve are told by so many of the earlier batches, the newest ones. */
-enum { PLOT_EARLIER_MOST = 24 };
-
 /* At most so many batches on one chart. */
 enum { PLOT_MOST_BATCHES = 8 };
 

@@ -66,7 +66,7 @@ static void sum_up(struct loading *loading, const struct batch *batch)
     struct history *history = &loading->shelf.history;
     size_t most = loading->request->most_earlier;
     if (!loading->request->history || !batch->has_zero ||
-        has_enough(history, text_of(batch->beer), most > 0 ? most : SHELF_EARLIER))
+        has_enough(history, text_of(batch->beer), most > 0 ? most : HISTORY_NEWEST))
         return;
     const struct finish_context context = {
         .cellar = loading->book->cellar, .arena = &loading->scratch, .now = loading->request->now};

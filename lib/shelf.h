@@ -18,9 +18,6 @@
  * judged by what was read since. */
 enum { SHELF_DAYS = 100 };
 
-/* Earlier batches of a beer that are summed up, the newest first. */
-enum { SHELF_EARLIER = 24 };
-
 struct shelf_batch {
     struct batch *batch; /* settled as of now */
     bool asked;          /* it comes from a file that was asked for */
@@ -41,7 +38,7 @@ struct shelf_request {
     int64_t now;
     int64_t since;       /* kept is beer that left at most SHELF_DAYS before this; INT64_MIN: all */
     bool history;        /* sum up earlier batches */
-    size_t most_earlier; /* of a beer, the newest first; 0: SHELF_EARLIER */
+    size_t most_earlier; /* of a beer, the newest first; 0: HISTORY_NEWEST */
     bool without_plants; /* leave the plant logs unread */
     /* Which batches to keep, whenever their beer left; NULL: by `since`. */
     bool (*keep)(const struct batch *batch, bool asked, const void *data);

@@ -57,6 +57,39 @@ static void stands_for_as_many_batches(void **state)
     finish_book_end(&book);
 }
 
+/* Of each beer as many as are kept, the newest, in whatever order they come. */
+static void forgets_the_oldest(void **state)
+{
+    (void)state;
+    static const char *const NUMBERS[] = {"5", "1", "9", "3", "7", "2", "8"};
+    struct finish_book book;
+    finish_book_begin(&book, BEERS);
+    struct history history = {.arena = &book.arena, .most = 3};
+    for (size_t i = 0; i < sizeof NUMBERS / sizeof NUMBERS[0]; i++) {
+        finish_book_batch(&book, "Pale", "original: 12 P\nforced: {gravity: 2.4 P}\n",
+                          "9.0 5.0 2.5 2.4 2.4 2.4", "", 8);
+        struct finish finish = finish_book_judge(&book);
+        struct doc_node *number = arena_alloc(&book.arena, sizeof *number);
+        number->text = str_of(NUMBERS[i]);
+        book.batch->number = number;
+        book.batch->zero -= (9 - (NUMBERS[i][0] - '0')) * CIVIL_HOUR;
+        history_add(&history, &finish);
+        history_add(&history, &finish); /* it is there already, or was too old */
+    }
+    assert_int_equal(history.batches.n, 3);
+    double end = 0;
+    for (size_t i = 0; i < 3; i++) {
+        const struct history_batch *batch = &history.batches.items[i];
+        assert_true(str_eq(batch->beer, STR("Pale")));
+        assert_true(batch->number.p[0] >= '7');
+        assert_int_equal(batch->points.n, 6);
+        end += batch->end_hours;
+    }
+    /* 2.5 P on the fourth morning, 65 h after the brewing of number 9. */
+    assert_float_equal(end, 3 * 65 + 1 + 2, 1e-6);
+    finish_book_end(&book);
+}
+
 /* A file of the time before left_h: its hours, without spread. */
 static void reads_a_file_without_the_time_left(void **state)
 {
@@ -93,6 +126,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(stands_for_as_many_batches),
+        cmocka_unit_test(forgets_the_oldest),
         cmocka_unit_test(reads_a_file_without_the_time_left),
         cmocka_unit_test(says_nothing_from_too_little),
     };

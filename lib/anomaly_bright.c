@@ -11,7 +11,7 @@
 /* Gauge pressure that would bring the beer to a content at its temperature; NAN: not known. */
 static double pressure_for(const struct anomaly_case *c, double vol)
 {
-    const struct figure *temp = anomaly_figure(c, READS_TEMP);
+    const struct figure *temp = anomaly_beside(c, READS_TEMP);
     const struct figure *altitude = &c->book->cellar->altitude;
     double air =
         figure_is_exact(altitude) ? carbonation_atmosphere(altitude->value) : CARBONATION_SEA_LEVEL;
@@ -44,7 +44,7 @@ bool anomaly_carbonation(const struct anomaly_case *c, struct anomaly_finding *f
         return true;
     anomaly_say(c, &f->more, "%s at %s would hold %s",
                 anomaly_value(c, QUANTITY_PRESSURE, pressure),
-                anomaly_value(c, QUANTITY_TEMPERATURE, anomaly_figure(c, READS_TEMP)->value),
+                anomaly_value(c, QUANTITY_TEMPERATURE, anomaly_beside(c, READS_TEMP)->value),
                 anomaly_value(c, QUANTITY_CARBONATION, middle));
     if (c->tank != NULL && figure_is_exact(&c->tank->rated) &&
         pressure > PRACTICE_SHARE_OF_RATED * c->tank->rated.value)

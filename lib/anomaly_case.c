@@ -12,6 +12,18 @@ const struct figure *anomaly_figure(const struct anomaly_case *c, enum batch_rea
     return &c->reading->figure[reads];
 }
 
+const struct figure *anomaly_beside(const struct anomaly_case *c, enum batch_reads reads)
+{
+    const struct figure *figure = anomaly_figure(c, reads);
+    for (size_t i = 0; i < c->course->readings.n && figure == NULL; i++) {
+        const struct reading *reading = c->course->readings.items[i];
+        if (reading->at.at == c->at && str_eq(reading->where, c->reading->where) &&
+            figure_is_exact(&reading->figure[reads]))
+            figure = &reading->figure[reads];
+    }
+    return figure;
+}
+
 double anomaly_hours(int64_t from, int64_t to)
 {
     return (double)(to - from) / CIVIL_HOUR;

@@ -35,7 +35,7 @@ struct anomaly_case {
     const struct batch_course *course;
     const struct cellar_beer *beer; /* NULL: the cellar does not know it */
     const struct practice *practice;
-    size_t index;                   /* of the reading; of the last one for a rule as of now */
+    size_t index; /* of the reading; of the last one for a rule as of now */
     const struct reading *reading;
     int64_t at;                     /* its time; now for a rule as of now */
     double hours;                   /* since day zero; NAN without one */
@@ -55,6 +55,10 @@ struct anomaly_case {
 /* The figure at the case's reading, or NULL when it is not there or off the end of a scale. A rule
  * of one figure is only asked where that one is there; VDK may be a smell alone. */
 const struct figure *anomaly_figure(const struct anomaly_case *c, enum batch_reads reads);
+
+/* The same, or what another entry of the same minute and tank says, as of another meter; or NULL.
+ * For what goes with the figure that is judged. */
+const struct figure *anomaly_beside(const struct anomaly_case *c, enum batch_reads reads);
 
 /* The last reading before the case's that has an exact figure, at most `hours` older; NULL when
  * there is none. here: in the same tank only. */

@@ -36,7 +36,7 @@ bool anomaly_pressure_rated(const struct anomaly_case *c, struct anomaly_finding
  * since, that lies farthest below (rising) or above the one now; NULL. */
 static const struct reading *farthest(const struct anomaly_case *c, unsigned kinds, bool rising)
 {
-    const struct figure *temp = anomaly_figure(c, READS_TEMP);
+    const struct figure *temp = anomaly_beside(c, READS_TEMP);
     const struct reading *found = NULL;
     double most = 0, now = anomaly_figure(c, READS_PRESSURE)->value;
     for (size_t i = c->index; i-- > 0 && temp != NULL;) {
@@ -99,27 +99,33 @@ bool anomaly_pressure_falling(const struct anomaly_case *c, struct anomaly_findi
     return true;
 }
 
+/* The last exact figure up to a moment, or NULL. */
+static const struct figure *last_until(const struct anomaly_case *c, enum batch_reads reads,
+                                       int64_t moment)
+{
+    for (size_t i = c->index; i-- > 0;) {
+        const struct reading *reading = c->course->readings.items[i];
+        if (reading->at.at <= moment && figure_is_exact(&reading->figure[reads]))
+            return &reading->figure[reads];
+    }
+    return NULL;
+}
+
 bool anomaly_pressure_not_building(const struct anomaly_case *c, struct anomaly_finding *f)
 {
     const struct figure *pressure = anomaly_figure(c, READS_PRESSURE);
     const struct batch_event *close = anomaly_event(c, EVENT_CLOSE);
-    const struct figure *gravity = anomaly_figure(c, READS_GRAVITY);
+    const struct figure *gravity = anomaly_beside(c, READS_GRAVITY);
     if (close == NULL || gravity == NULL || anomaly_stage(c) != ANOMALY_FERMENTING)
         return false;
     if (anomaly_hours(close->at.at, c->at) < 40 ||
         anomaly_event_between(c, 1U << EVENT_VENT, close->at.at, c->at))
         return false;
-    const struct reading *at_close = NULL;
-    for (size_t i = c->index; i-- > 0 && at_close == NULL;) {
-        const struct reading *reading = c->course->readings.items[i];
-        if (reading->at.at <= close->at.at && figure_is_exact(&reading->figure[READS_PRESSURE]) &&
-            figure_is_exact(&reading->figure[READS_GRAVITY]))
-            at_close = reading;
-    }
-    if (at_close == NULL ||
-        anomaly_less(at_close->figure[READS_GRAVITY].value - gravity->value, 0.3))
+    const struct figure *closed = last_until(c, READS_PRESSURE, close->at.at);
+    const struct figure *then = last_until(c, READS_GRAVITY, close->at.at);
+    if (closed == NULL || then == NULL || anomaly_less(then->value - gravity->value, 0.3))
         return false;
-    double was = at_close->figure[READS_PRESSURE].value;
+    double was = closed->value;
     if (anomaly_less(was + 0.1, pressure->value))
         return false;
     anomaly_say(c, &f->reading, "%s, closed on %s at %s",
@@ -127,7 +133,6 @@ bool anomaly_pressure_not_building(const struct anomaly_case *c, struct anomaly_
                 anomaly_value(c, QUANTITY_PRESSURE, was));
     anomaly_say(c, &f->expected, "%s or more", anomaly_value(c, QUANTITY_PRESSURE, was + 0.2));
     anomaly_say(c, &f->source, "gravity fell by %s since",
-                anomaly_difference(c, QUANTITY_GRAVITY, gravity->value,
-                                   at_close->figure[READS_GRAVITY].value));
+                anomaly_difference(c, QUANTITY_GRAVITY, gravity->value, then->value));
     return true;
 }

@@ -14,16 +14,10 @@
 #define EARLY_BEGUN   0.25
 #define BEGUN         0.3
 
-/* The last exact figure up to the reading, no older than half a day; what was read in its minute is
- * often an entry of its own. */
+/* The last exact figure up to the reading, no older than half a day. */
 static const struct figure *latest(const struct anomaly_case *c, enum batch_reads reads)
 {
-    const struct figure *figure = anomaly_figure(c, reads);
-    for (size_t i = 0; i < c->course->readings.n && figure == NULL; i++) {
-        const struct reading *reading = c->course->readings.items[i];
-        if (reading->at.at == c->at && figure_is_exact(&reading->figure[reads]))
-            figure = &reading->figure[reads];
-    }
+    const struct figure *figure = anomaly_beside(c, reads);
     const struct reading *before = anomaly_before(c, reads, 12, false);
     if (figure == NULL && before != NULL)
         figure = &before->figure[reads];

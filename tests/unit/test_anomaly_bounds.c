@@ -577,6 +577,11 @@ static const struct row PRESSURES[] = {
      BRIGHT READINGS R("03 08:00", "pressure: 0.60 bar")
          R("04 08:00", "temp: 1 C, pressure: 0.75 bar"),
      ""},
+    {"gauge and density meter, each an entry", "06 09:00",
+     PALE EVENTS EVENT("04 08:00", "close") READINGS R("04 08:00", "gravity: 4.2 P")
+         R("04 08:00", "pressure: 0.1 bar") R("05 08:00", "gravity: 3.4 P, pressure: 0.1 bar")
+             R("06 08:00", "pressure: 0.1 bar") R("06 08:00", "gravity: 2.9 P"),
+     "pressure-not-building:warn"},
     {"closed on the minute of a reading", "06 09:00",
      PALE EVENTS EVENT("04 08:00", "close")
          READINGS R("04 08:00", "gravity: 4.2 P, pressure: 0.1 bar")

@@ -3,6 +3,7 @@
 #include <math.h>
 #include <setjmp.h>
 #include <stdarg.h>
+#include <stdbool.h>
 #include <stddef.h>
 #include <stdint.h>
 
@@ -130,6 +131,156 @@ static void finds_hours(void **state)
     assert_float_equal(remain_hours_at(&REMAIN_GENERIC, 0.5), 48.8, 1e-9);
 }
 
+/* Between a pitch at 0 h and the end at 95 h a course bends as the generic one: each share comes at
+ * its hour (the medians that remain.h names). */
+static void bends_as_the_generic_course(void **state)
+{
+    (void)state;
+    static const double HOURS[] = {0, 95}, LEFT[] = {1, 0};
+    const struct remain_course course = {HOURS, LEFT, 2, 95};
+    static const struct {
+        double left, hours;
+    } ROWS[] = {
+        {1, 0},       {0.99, 10},    {0.97, 22.3}, {0.95, 24.7},   {0.9, 29.2},
+        {0.8, 35.6},  {0.75, 38.25}, {0.7, 40.9},  {0.6, 44.7},    {0.5, 48.8},
+        {0.4, 53.5},  {0.3, 58.0},   {0.2, 63.2},  {0.15, 65.7},   {0.1, 69.0},
+        {0.07, 71.5}, {0.05, 74.0},  {0.03, 78.2}, {0.0103, 83.6}, {0, 95},
+    };
+    for (size_t i = 0; i < sizeof ROWS / sizeof ROWS[0]; i++)
+        if (!(fabs(remain_hours_at(&course, ROWS[i].left) - ROWS[i].hours) < 1e-9))
+            fail_msg("%g left: %g h", ROWS[i].left, remain_hours_at(&course, ROWS[i].left));
+    assert_float_equal(REMAIN_GENERIC.end_hours, 83.6, 1e-9);
+    assert_float_equal(REMAIN_GENERIC.hours[0], 0, 1e-9);
+}
+
+/* How fast it goes, against an earlier one of `earlier` hours. */
+static void tells_the_speed(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *title;
+        double hours[6], left[6];
+        size_t n;
+        double earlier, speed;
+    } ROWS[] = {
+        {"a late start does not matter: only the last three steps count",
+         {0, 40, 80, 90, 100, 110},
+         {1, 0.9, 0.8, 0.7, 0.6, 0.5},
+         6,
+         100,
+         1},
+        {"from the pitch: counted from 95 % left",
+         {0, 20, 30, 40},
+         {1, 0.9, 0.8, 0.7},
+         4,
+         100,
+         (30 - 10 * 24.7 / 29.2) / (40 - 20 * 24.7 / 29.2)},
+        {"97 % left is barely begun: counted from 95 %",
+         {0, 10, 20, 30, 40},
+         {1, 0.97, 0.9, 0.8, 0.7},
+         5,
+         100,
+         (30 - 10 * 24.7 / 29.2) / (30 - 10 * 2.4 / 6.9)},
+        {"96 % left has begun",
+         {0, 10, 20, 30, 40},
+         {1, 0.96, 0.9, 0.8, 0.7},
+         5,
+         100,
+         (30 - 10 * 23.5 / 29.2) / 30},
+        {"two hours tell no speed", {0, 10, 10.5, 11, 12}, {1, 0.8, 0.75, 0.72, 0.7}, 5, 100, 1},
+        {"more than two hours do", {0, 10, 10.5, 11, 12.5}, {1, 0.8, 0.75, 0.72, 0.7}, 5, 100, 4},
+        {"two hours of the earlier one tell none",
+         {0, 10, 12, 13, 14},
+         {1, 0.8, 0.75, 0.72, 0.7},
+         5,
+         20,
+         1},
+        {"more than two of the earlier one do",
+         {0, 10, 12, 13, 14},
+         {1, 0.8, 0.75, 0.72, 0.7},
+         5,
+         30,
+         0.75},
+    };
+    for (size_t i = 0; i < sizeof ROWS / sizeof ROWS[0]; i++) {
+        struct straight a;
+        struct remain remain;
+        double work[4];
+        const struct remain_course now = {ROWS[i].hours, ROWS[i].left, ROWS[i].n, NAN};
+        const struct remain_course earlier = straight(&a, ROWS[i].earlier, POINTS);
+        if (!remain_estimate(&now, &earlier, 1, &OPTIONS, work, &remain))
+            fail_msg("%s: nothing told", ROWS[i].title);
+        if (!(fabs(remain.speed - ROWS[i].speed) < 1e-9))
+            fail_msg("%s: %g", ROWS[i].title, remain.speed);
+    }
+}
+
+/* The interval is made of what remain.h names: the prior spread, that of the earlier courses, the
+ * noise of the last reading, of the gap before it, and of the end. Student's t at 0.9 is 1.637744
+ * of 3 degrees of freedom, 1.533206 of 4 (tables). */
+static void interval_holds_each_part(void **state)
+{
+    (void)state;
+    /* hours from 1.53 % left, half a per cent before the end, to the end */
+    const double end = 5.4 * 0.005 / 0.0197;
+    const struct {
+        const char *title;
+        double hours[3], left[3];
+        size_t n, earlier;
+        double noise, gap, end_share;
+    } ROWS[] = {
+        {"a reading each ten hours", {0, 50, 60}, {1, 0.6, 0.5}, 3, 1, 0.5, 10, end / 34.8},
+        {"two readings alike: the fall before them tells the noise",
+         {0, 50, 60},
+         {1, 0.5, 0.5},
+         3,
+         1,
+         0.6,
+         10,
+         end / 34.8},
+        {"a long weekend counts as three days", {0, 100}, {1, 0.5}, 2, 1, 1, 72, end / 34.8},
+        {"hardly begun: the noise is a day at the most",
+         {0, 60},
+         {1, 0.99},
+         2,
+         1,
+         24,
+         60,
+         end / 73.6},
+        {"past the usual end: it adds nothing", {0, 95, 99}, {1, 0.05, 0.01}, 3, 1, 0.5, 4, 0},
+        {"at 1.1 % left the end is as far as all that is left",
+         {0, 95, 99},
+         {1, 0.051, 0.011},
+         3,
+         1,
+         0.5,
+         4,
+         1},
+        {"two earlier courses scatter", {0, 50, 60}, {1, 0.6, 0.5}, 3, 2, 0.5, 10, end / 34.8},
+    };
+    for (size_t i = 0; i < sizeof ROWS / sizeof ROWS[0]; i++) {
+        struct straight a, b;
+        struct remain remain;
+        double work[8];
+        const struct remain_course now = {ROWS[i].hours, ROWS[i].left, ROWS[i].n, NAN};
+        const struct remain_course earlier[] = {straight(&a, 100, POINTS),
+                                                straight(&b, 140, POINTS)};
+        if (!remain_estimate(&now, earlier, ROWS[i].earlier, &OPTIONS, work, &remain))
+            fail_msg("%s: nothing told", ROWS[i].title);
+        bool two = ROWS[i].earlier == 2;
+        double squares = two ? pow(log(1.4), 2) / 2 : 0, dof = two ? 4 : 3;
+        double noise = sqrt(pow(ROWS[i].noise, 2) + pow(0.12 * ROWS[i].gap, 2) +
+                            pow(ROWS[i].end_share * remain.hours, 2)) /
+                       remain.hours;
+        double prior = 0.12 * 0.12 + noise * noise;
+        double variance = (3 * prior + squares) / dof * (two ? 1.5 : 2);
+        double factor = exp((two ? 1.533206 : 1.637744) * sqrt(variance));
+        if (!(fabs(remain.late / remain.hours / factor - 1) < 1e-5) ||
+            !(fabs(remain.hours / remain.early / factor - 1) < 1e-5))
+            fail_msg("%s: factor %g, not %g", ROWS[i].title, remain.late / remain.hours, factor);
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -138,6 +289,9 @@ int main(void)
         cmocka_unit_test(slower_by_more_than_chance),
         cmocka_unit_test(widens_with_scatter),
         cmocka_unit_test(finds_hours),
+        cmocka_unit_test(bends_as_the_generic_course),
+        cmocka_unit_test(tells_the_speed),
+        cmocka_unit_test(interval_holds_each_part),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -281,6 +281,27 @@ static void interval_holds_each_part(void **state)
     }
 }
 
+static void counts_what_says_something(void **state)
+{
+    (void)state;
+    struct straight a, now;
+    struct remain_course earlier = straight(&a, 100, POINTS);
+    struct remain remain;
+    double work[4];
+    /* Four times as slow is still the same kind of course. */
+    const struct remain_course slow = straight(&now, 400, 6);
+    assert_true(remain_estimate(&slow, &earlier, 1, &OPTIONS, work, &remain));
+    /* One that had come to its end where this one is says nothing of what is left. */
+    earlier.end_hours = 50;
+    assert_false(remain_estimate(&slow, &earlier, 1, &OPTIONS, work, &remain));
+    /* Hardly begun, no speed is told: the earlier hours stand as they are. */
+    static const double HOURS[] = {0, 60}, LEFT[] = {1, 0.99};
+    const struct remain_course begun = {HOURS, LEFT, 2, NAN};
+    earlier.end_hours = 100;
+    assert_true(remain_estimate(&begun, &earlier, 1, &OPTIONS, work, &remain));
+    assert_true(fabs(remain.hours - (100 - 10 * 10 / 29.2)) < 1e-9);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -289,6 +310,7 @@ int main(void)
         cmocka_unit_test(slower_by_more_than_chance),
         cmocka_unit_test(widens_with_scatter),
         cmocka_unit_test(finds_hours),
+        cmocka_unit_test(counts_what_says_something),
         cmocka_unit_test(bends_as_the_generic_course),
         cmocka_unit_test(tells_the_speed),
         cmocka_unit_test(interval_holds_each_part),

@@ -228,15 +228,15 @@ void history_read(struct history *history, const struct book *book, struct arena
 /* Of the list only the newest HISTORY_NEWEST. */
 static void keep_newest(struct history_list *list)
 {
-    size_t kept = list->n < HISTORY_NEWEST ? list->n : HISTORY_NEWEST;
-    for (size_t i = kept; i < list->n; i++) {
+    for (size_t i = HISTORY_NEWEST; i < list->n; i++) {
         size_t oldest = 0;
-        for (size_t k = 1; k < kept; k++)
+        for (size_t k = 1; k < HISTORY_NEWEST; k++)
             oldest = list->items[k]->zero < list->items[oldest]->zero ? k : oldest;
         if (list->items[oldest]->zero < list->items[i]->zero)
             list->items[oldest] = list->items[i];
     }
-    list->n = kept;
+    if (list->n > HISTORY_NEWEST)
+        list->n = HISTORY_NEWEST;
 }
 
 static struct history_list collect(const struct history *history, struct str beer, int yeast,

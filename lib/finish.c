@@ -529,7 +529,10 @@ static bool is_chilled_early(const struct facts *facts, struct buf *reason)
         return true;
     }
     double loss = day_loss_before(facts, warm);
-    if (isnan(out->limit.high_plato) && at_most(loss, FAIR_LOSS)) {
+    bool has_limit = !isnan(out->limit.high_plato);
+    bool was_above = has_limit && out->chilled == FINISH_CHILLED_BEFORE_END;
+    bool fell = !isnan(loss) && (has_limit || !at_most(loss, FAIR_LOSS));
+    if (!was_above && !fell) {
         buf_printf(reason, "last read warm at ");
         say_gravity(facts, reason, warm->plato);
         buf_printf(reason, ", so nothing tells whether it was over when it was chilled");
@@ -537,7 +540,7 @@ static bool is_chilled_early(const struct facts *facts, struct buf *reason)
     }
     buf_printf(reason, "chilled at ");
     say_gravity(facts, reason, warm->plato);
-    if (out->chilled == FINISH_CHILLED_BEFORE_END && !isnan(out->limit.high_plato)) {
+    if (was_above) {
         buf_printf(reason, ", ");
         say_above(facts, reason, out->limit.high_plato, warm->plato - out->limit.high_plato);
         buf_printf(reason, " above the limit");

@@ -22,6 +22,9 @@ static const double CERTAIN_FACTOR = 2;
  * them. */
 static const double GAP_SHARE = 0.12;
 
+/* Of a beer that hardly falls a reading says when it was there to a day at the most, h. */
+static const double MOST_NOISE = 24;
+
 /* A longer gap is no worse, h. */
 static const double MOST_GAP = 72;
 
@@ -36,13 +39,15 @@ static const double GENERIC_HOURS[] = {0,    10,   22.3, 24.7, 29.2, 35.6, 40.9,
 static const double GENERIC_LEFT[] = {1,    0.99, 0.97, 0.95,        0.9, 0.8,  0.7,
                                       0.6,  0.5,  0.4,  0.3,         0.2, 0.15, 0.1,
                                       0.07, 0.05, 0.03, GENERIC_END, 0};
+enum { GENERIC_POINTS = sizeof GENERIC_LEFT / sizeof(double) };
 
-/* The hour at which the generic course comes to a share. */
+/* The hour at which the generic course comes to a share; it begins with all and ends with nothing.
+ */
 static double generic_hours(double left)
 {
-    size_t n = sizeof GENERIC_LEFT / sizeof GENERIC_LEFT[0], i = 1;
-    left = fmin(fmax(left, GENERIC_LEFT[n - 1]), GENERIC_LEFT[0]);
-    while (i + 1 < n && GENERIC_LEFT[i] > left)
+    size_t i = 1;
+    left = fmin(fmax(left, 0), 1);
+    while (GENERIC_LEFT[i] > left)
         i++;
     double share = (GENERIC_LEFT[i - 1] - left) / (GENERIC_LEFT[i - 1] - GENERIC_LEFT[i]);
     return GENERIC_HOURS[i - 1] + share * (GENERIC_HOURS[i] - GENERIC_HOURS[i - 1]);
@@ -64,7 +69,7 @@ double remain_hours_at(const struct remain_course *course, double left)
         if (after > left || before < left)
             continue;
         if (!(before > after))
-            return course->hours[i];
+            return course->hours[i - 1];
         double share = share_between(before, after, left);
         return course->hours[i - 1] + share * (course->hours[i] - course->hours[i - 1]);
     }
@@ -117,13 +122,13 @@ static double log_centre(const double *values, size_t n, double *work, double *s
 static double noise_hours(const struct remain_course *now, double noise_left)
 {
     size_t last = now->n - 1;
-    double gap = fmin(MOST_GAP, now->hours[last] - now->hours[last - 1]), noise = 24;
-    for (size_t i = last; i > 0 && noise == 24; i--) {
-        double fell = now->left[i - 1] - now->left[last];
-        if (fell > 0)
-            noise = fmin(24, noise_left * (now->hours[last] - now->hours[i - 1]) / fell);
-    }
-    return hypot(noise, GAP_SHARE * gap);
+    double gap = fmin(MOST_GAP, now->hours[last] - now->hours[last - 1]);
+    size_t before = last - 1;
+    while (!(now->left[before] > now->left[last])) /* the first is: see remain_estimate */
+        before--;
+    double fell = now->left[before] - now->left[last];
+    double noise = noise_left * (now->hours[last] - now->hours[before]) / fell;
+    return hypot(fmin(MOST_NOISE, noise), GAP_SHARE * gap);
 }
 
 /* What the noise makes of the time at which the end is reached: there gravity falls slowly, and how
@@ -174,5 +179,4 @@ bool remain_estimate(const struct remain_course *now, const struct remain_course
     return true;
 }
 
-const struct remain_course REMAIN_GENERIC = {GENERIC_HOURS, GENERIC_LEFT,
-                                             sizeof GENERIC_LEFT / sizeof GENERIC_LEFT[0], 83.6};
+const struct remain_course REMAIN_GENERIC = {GENERIC_HOURS, GENERIC_LEFT, GENERIC_POINTS, 83.6};

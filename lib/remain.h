@@ -44,7 +44,8 @@ struct remain_course {
 struct remain_options {
     double share;      /* 0..1, see above */
     double prior_sd;   /* above 0, see above */
-    double slowest;    /* so many times as slow as all of them, it is another kind of course */
+    double slowest;    /* so many times as slow as all of them, it is another kind of course; as
+                        * many times as fast counts as no faster */
     double noise_left; /* standard deviation of a reading, as a share */
     double confidence; /* of the interval, 0..1 */
 };

@@ -80,21 +80,35 @@ static void says_when_it_cannot(void **state)
     assert_false(remain_estimate(&flat, earlier, 1, &OPTIONS, work, &remain));
 }
 
-/* Half gone after 225 h where the earlier one took 50: twice of it may be chance, of which `share`
- * is carried over; the other 2.25 are another temperature. */
-static void slower_by_more_than_chance(void **state)
+/* Half gone after so many hours where the earlier one took 50: twice of it may be chance, of which
+ * `share` is carried over; what goes beyond is another temperature, and at the most `slowest`. */
+static void more_than_chance(void **state)
 {
     (void)state;
-    struct straight a, now;
-    const struct remain_course earlier[] = {straight(&a, 100, POINTS)},
-                               cold = straight(&now, 450, 6);
-    struct remain_options options = OPTIONS;
-    struct remain remain;
-    double work[4];
-    options.slowest = REMAIN_GENERIC_SLOWEST;
-    options.share = 0.8;
-    assert_true(remain_estimate(&cold, earlier, 1, &options, work, &remain));
-    assert_true(fabs(remain.hours - 50 * pow(2, 0.8) * 2.25) < 1e-6);
+    static const struct {
+        const char *title;
+        double hours, slowest, chance, beyond;
+    } ROWS[] = {
+        {"twice as slow", 100, REMAIN_GENERIC_SLOWEST, 2, 1},
+        {"4.5 times as slow", 225, REMAIN_GENERIC_SLOWEST, 2, 2.25},
+        {"twice as fast", 25, REMAIN_SLOWEST, 0.5, 1},
+        {"three times as fast", 50.0 / 3, REMAIN_SLOWEST, 0.5, 2.0 / 3},
+        {"five times as fast counts as four", 10, REMAIN_SLOWEST, 0.5, 0.5},
+    };
+    for (size_t i = 0; i < sizeof ROWS / sizeof ROWS[0]; i++) {
+        struct straight a, now;
+        const struct remain_course earlier = straight(&a, 100, POINTS),
+                                   other = straight(&now, 2 * ROWS[i].hours, 6);
+        struct remain_options options = OPTIONS;
+        struct remain remain;
+        double work[4];
+        options.slowest = ROWS[i].slowest;
+        options.share = 0.8;
+        assert_true(remain_estimate(&other, &earlier, 1, &options, work, &remain));
+        double hours = 50 * pow(ROWS[i].chance, 0.8) * ROWS[i].beyond;
+        if (!(fabs(remain.hours - hours) < 1e-6))
+            fail_msg("%s: %g h, not %g", ROWS[i].title, remain.hours, hours);
+    }
 }
 
 /* The interval widens with the scatter of the earlier courses, and never begins before now. */
@@ -127,8 +141,33 @@ static void finds_hours(void **state)
     assert_true(between > 30 && between < 40);
     const struct remain_course begun = straight(&a, 100, 4);
     assert_true(isnan(remain_hours_at(&begun, 0.2)));
+    assert_true(
+        isnan(remain_hours_at(&begun, 0.65))); /* what lies behind its readings is no part */
     /* The generic course is itself to the last digit. */
     assert_float_equal(remain_hours_at(&REMAIN_GENERIC, 0.5), 48.8, 1e-9);
+}
+
+/* What readings do besides falling. */
+static void finds_hours_of_odd_courses(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *title;
+        double at[4], left[4], asked, hours;
+    } ROWS[] = {
+        {"two alike at the beginning: the first is when", {5, 15, 25, 35}, {1, 1, 0.5, 0.4}, 1, 5},
+        {"two alike later: the first is when", {0, 10, 20, 30}, {1, 0.5, 0.5, 0.4}, 0.5, 10},
+        {"above the pitch no course bends", {0, 10, 20, 30}, {1.04, 1, 0.5, 0}, 1.03, 2.5},
+        {"nor under the end", {0, 10, 20, 30}, {1, 0.5, 0, -0.02}, -0.01, 25},
+        {"a little above the pitch is the pitch", {0, 48.8, 95, 96}, {1.02, 0.5, 0, 0}, 0.9, 29.2},
+        {"a little under the end is the end", {0, 48.8, 95, 96}, {1, 0.5, -0.01, 0}, 0.1, 69},
+    };
+    for (size_t i = 0; i < sizeof ROWS / sizeof ROWS[0]; i++) {
+        const struct remain_course course = {ROWS[i].at, ROWS[i].left, 4, NAN};
+        double hours = remain_hours_at(&course, ROWS[i].asked);
+        if (!(fabs(hours - ROWS[i].hours) < 1e-9))
+            fail_msg("%s: %g h, not %g", ROWS[i].title, hours, ROWS[i].hours);
+    }
 }
 
 /* Between a pitch at 0 h and the end at 95 h a course bends as the generic one: each share comes at
@@ -238,6 +277,14 @@ static void interval_holds_each_part(void **state)
          0.6,
          10,
          end / 34.8},
+        {"a last fall of next to nothing tells it too: a day at the most",
+         {0, 50, 60},
+         {1, 0.5001, 0.5},
+         3,
+         1,
+         24,
+         10,
+         end / 34.8},
         {"a long weekend counts as three days", {0, 100}, {1, 0.5}, 2, 1, 1, 72, end / 34.8},
         {"hardly begun: the noise is a day at the most",
          {0, 60},
@@ -248,6 +295,7 @@ static void interval_holds_each_part(void **state)
          60,
          end / 73.6},
         {"past the usual end: it adds nothing", {0, 95, 99}, {1, 0.05, 0.01}, 3, 1, 0.5, 4, 0},
+        {"just at the usual end: neither", {0, 95, 99}, {1, 0.0503, 0.0103}, 3, 1, 0.5, 4, 0},
         {"at 1.1 % left the end is as far as all that is left",
          {0, 95, 99},
          {1, 0.051, 0.011},
@@ -294,6 +342,9 @@ static void counts_what_says_something(void **state)
     /* One that had come to its end where this one is says nothing of what is left. */
     earlier.end_hours = 50;
     assert_false(remain_estimate(&slow, &earlier, 1, &OPTIONS, work, &remain));
+    /* Half an hour is something. */
+    earlier.end_hours = 50.5;
+    assert_true(remain_estimate(&slow, &earlier, 1, &OPTIONS, work, &remain));
     /* Hardly begun, no speed is told: the earlier hours stand as they are. */
     static const double HOURS[] = {0, 60}, LEFT[] = {1, 0.99};
     const struct remain_course begun = {HOURS, LEFT, 2, NAN};
@@ -307,9 +358,10 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(earlier_courses_tell),
         cmocka_unit_test(says_when_it_cannot),
-        cmocka_unit_test(slower_by_more_than_chance),
+        cmocka_unit_test(more_than_chance),
         cmocka_unit_test(widens_with_scatter),
         cmocka_unit_test(finds_hours),
+        cmocka_unit_test(finds_hours_of_odd_courses),
         cmocka_unit_test(counts_what_says_something),
         cmocka_unit_test(bends_as_the_generic_course),
         cmocka_unit_test(tells_the_speed),

@@ -40,7 +40,7 @@ static struct series series_of(const struct meter *meter, struct arena *arena, i
 static struct trust_trend trend_of_series(const struct series *series, struct arena *arena,
                                           double low, double high, int64_t now)
 {
-    struct trust_trend trend = {false, 0, false, 0};
+    struct trust_trend trend = {.is_moving = false};
     struct trend_kendall kendall;
     struct trend_sen sen;
     size_t n = series->n;
@@ -261,8 +261,7 @@ struct trust trust_judge(const struct meters *meters, const struct meter *meter,
     trust.offset = trend_of_series(&offset, arena, -METER_OFFSET_MOST, METER_OFFSET_MOST, now);
     trust.shift = last_shift(meter, now);
     for (size_t i = 0; i < meters->n; i++)
-        if (&meters->items[i] != meter && meters->items[i].reads == meter->reads)
-            gather_pairs(meters, &trust, &meters->items[i], arena, now);
+        gather_pairs(meters, &trust, &meters->items[i], arena, now);
     struct judging judging = {&trust, cellar, now};
     struct buf why = buf_new(arena);
     size_t i = 0;

@@ -473,6 +473,17 @@ void meter_write_off(struct buf *buf, enum quantity quantity, double by)
         buf_printf(buf, "%.1f P too %s", fabs(by), by > 0 ? "high" : "low");
 }
 
+void meter_write_outside(struct buf *buf, double value, double low, double high)
+{
+    int digits = 0;
+    double shown = round(value);
+    for (double scale = 10; digits < 3 && shown >= low && shown <= high; scale *= 10) {
+        shown = round(value * scale) / scale;
+        digits++;
+    }
+    buf_printf(buf, "%.*f", digits, value);
+}
+
 static void write_due(struct buf *buf, double hours)
 {
     if (hours < 48)
@@ -506,10 +517,13 @@ void meter_write_doubt(struct buf *buf, const struct meter *meter, const struct 
     } else if (doubts & METER_NEVER) {
         buf_printf(buf, " has no calibration in the plant log");
     } else if ((doubts & METER_SLOPE) && last != NULL) {
-        buf_printf(buf, " has a slope of %.0f %%, not %.0f..%.0f %%", last->slope_percent,
-                   METER_SLOPE_LOW, METER_SLOPE_HIGH);
+        buf_printf(buf, " has a slope of ");
+        meter_write_outside(buf, last->slope_percent, METER_SLOPE_LOW, METER_SLOPE_HIGH);
+        buf_printf(buf, " %%, not %.0f..%.0f %%", METER_SLOPE_LOW, METER_SLOPE_HIGH);
     } else if ((doubts & METER_OFFSET) && last != NULL) {
-        buf_printf(buf, " is %.0f mV off at pH 7", last->offset_mv);
+        buf_printf(buf, " is ");
+        meter_write_outside(buf, last->offset_mv, -METER_OFFSET_MOST, METER_OFFSET_MOST);
+        buf_printf(buf, " mV off at pH 7");
     } else if ((doubts & METER_WATER) && last != NULL) {
         buf_printf(buf, " read %.1f P in water", last->water_plato);
     } else if ((doubts & METER_BRACKET) && last != NULL) {

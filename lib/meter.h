@@ -129,6 +129,10 @@ unsigned meter_doubts(const struct meter *meter, const struct civil_zone *zone, 
 /* By how much a meter is off: "0.19 too high", "0.3 P too low". */
 void meter_write_off(struct buf *buf, enum quantity quantity, double by);
 
+/* A figure that lies outside of its bounds, with no more digits than show it: "85", but "91.8"
+ * where 92 is the bound; three behind the point at the most. */
+void meter_write_outside(struct buf *buf, double value, double low, double high);
+
 /* The gravest of some doubts, in words: "PH2 was last calibrated on 16 Nov, due every 1 d". */
 void meter_write_doubt(struct buf *buf, const struct meter *meter, const struct civil_zone *zone,
                        int64_t at, unsigned doubts);

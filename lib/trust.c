@@ -99,10 +99,10 @@ static bool is_worn_slope(const struct judging *j, struct buf *why)
     if (last == NULL ||
         !(last->slope_percent < METER_SLOPE_LOW || last->slope_percent > METER_SLOPE_HIGH))
         return false;
-    buf_printf(why,
-               "slope %.0f %%, sound is %.0f..%.0f: clean the electrode, calibrate, else "
-               "replace it",
-               last->slope_percent, METER_SLOPE_LOW, METER_SLOPE_HIGH);
+    buf_printf(why, "slope ");
+    meter_write_outside(why, last->slope_percent, METER_SLOPE_LOW, METER_SLOPE_HIGH);
+    buf_printf(why, " %%, sound is %.0f..%.0f: clean the electrode, calibrate, else replace it",
+               METER_SLOPE_LOW, METER_SLOPE_HIGH);
     return true;
 }
 
@@ -111,10 +111,10 @@ static bool is_worn_offset(const struct judging *j, struct buf *why)
     const struct meter_check *last = j->trust->last;
     if (last == NULL || !(fabs(last->offset_mv) > METER_OFFSET_MOST))
         return false;
+    meter_write_outside(why, last->offset_mv, -METER_OFFSET_MOST, METER_OFFSET_MOST);
     buf_printf(why,
-               "%.0f mV at pH 7, sound is within %.0f: clean the electrode, calibrate, else "
-               "replace it",
-               last->offset_mv, METER_OFFSET_MOST);
+               " mV at pH 7, sound is within %.0f: clean the electrode, calibrate, else replace it",
+               METER_OFFSET_MOST);
     return true;
 }
 

@@ -50,6 +50,10 @@ static const double ABOVE_ORIGINAL = 1.0;
 /* No yeast falls faster, P an hour, and by more, P: the fastest recorded lost 0.3 P an hour. */
 static const double FASTEST_AN_HOUR = 0.8, LEAST_TOO_FAST = 2.0;
 
+/* Without a limit that is reached, one reading is at rest nowhere, whatever days a beer asks for.
+ */
+enum { FEWEST_FLAT_DAYS = 2 };
+
 /* A verdict of a moving beer says how old it is from so long after the last reading on. */
 static const int64_t STALE = 3 * CIVIL_DAY;
 
@@ -270,7 +274,8 @@ static bool ends_run(const struct facts *facts, size_t i)
         return false;
     if (!rests_at_end(facts, point) && trickle_of(&out->days, i + 1).is_trickling)
         return false;
-    return steady_run(&out->days, from, i + 1, out->days_needed).is_enough;
+    struct steady run = steady_run(&out->days, from, i + 1, out->days_needed);
+    return run.is_enough && (!isnan(out->limit.high_plato) || run.days >= FEWEST_FLAT_DAYS);
 }
 
 /* Does day i leave a finished beer finished? */
@@ -563,7 +568,8 @@ static bool is_unconfirmed(const struct facts *facts, struct buf *reason)
 
 static bool is_flat(const struct facts *facts)
 {
-    return facts->out->run.is_enough && !facts->out->trickle.is_trickling;
+    const struct finish *out = facts->out;
+    return out->run.is_enough && out->days_steady >= FEWEST_FLAT_DAYS && !out->trickle.is_trickling;
 }
 
 static bool is_flat_without_limit(const struct facts *facts, struct buf *reason)

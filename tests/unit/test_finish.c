@@ -7,7 +7,8 @@ static const char BEERS[] = "  ale: {yeast: ale, terminal: 2.2..2.8 P, ferment: 
                             "  lager: {yeast: lager, terminal: 2.1..2.6 P, ferment: 10..14 C}\n"
                             "  wild: {yeast: wild, terminal: 0.5..1.5 P}\n"
                             "  kettle: {yeast: sour, terminal: 2.2..2.8 P, steady: 2}\n"
-                            "  quick: {yeast: ale, terminal: 2.2..2.8 P, steady: 1}\n";
+                            "  quick: {yeast: ale, terminal: 2.2..2.8 P, steady: 1}\n"
+                            "  hasty: {yeast: ale, steady: 1}\n";
 
 #define ORIGINAL        "original: 12.0 P\n"
 #define FORCED          ORIGINAL "forced: {gravity: 2.4 P, at: 2026-11-03 09:00}\n"
@@ -263,6 +264,15 @@ static const struct row {
     {"five days of creep will do", "ale", ORIGINAL, "- - - - 3.1 3.1 3.0 2.8 2.8", 10,
      FINISH_SLOWING, -1, "still falling"},
     {"one day is all that it needs", "quick", ORIGINAL, "- 2.4", 2, FINISH_FINISHED, 1, "steady"},
+    {"one day above its limit is not stuck", "quick", ORIGINAL, "9.4 7.4", 2, FINISH_FERMENTING, 1,
+     "2.0 P in the last day"},
+    {"two days above it are", "quick", ORIGINAL, "9.4 7.4 7.4", 3, FINISH_STUCK, 2,
+     "steady 4.6 P above"},
+    {"one low day is no end where no limit is known", "hasty", ORIGINAL, "9.4 6.4 3.4", 3,
+     FINISH_FERMENTING, 1, "3.0 P in the last day"},
+    {"two are one", "hasty", ORIGINAL, "9.4 6.4 3.4 3.4", 4, FINISH_UNCONFIRMED, 2, "steady at"},
+    {"one high day is not flat there either", "hasty", ORIGINAL, "9.4 7.4", 2, FINISH_FERMENTING, 1,
+     ""},
     {"one day since the dry hop", "quick", ORIGINAL EVENT("05 10:00", "dry hop"),
      "11.0 7.5 4.2 2.4 2.4", 5, FINISH_FINISHED, 1, "steady"},
     {"carbonated beer may read lower", "ale", FORCED EVENT("07 10:00", "carbonate"),

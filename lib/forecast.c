@@ -115,16 +115,11 @@ static int64_t moment_of(const struct facts *facts, double hours)
     return facts->finish->course->batch->zero + (int64_t)(hours * 60) * CIVIL_MINUTE;
 }
 
-/* The reading with which it would count as finished, if it is read once a day at the hour of the
- * last reading: the first at its end, and so many days after that. */
-static int64_t finish_reading(const struct facts *facts, int64_t end_at, int days_there)
+/* The reading with which it would count as finished, so many days after the last one, if it is read
+ * once a day at that hour; never that one itself. */
+static int64_t reading_after(const struct facts *facts, int64_t days)
 {
-    const struct finish *finish = facts->finish;
-    int64_t last = finish->last->at, wait = end_at > last ? end_at - last : 0;
-    int64_t days = (wait + CIVIL_DAY - 1) / CIVIL_DAY + finish->days_needed - 1;
-    if (days_there > 0)
-        days = finish->days_needed - days_there;
-    return last + (days > 0 ? days : 1) * CIVIL_DAY;
+    return facts->finish->last->at + (days > 1 ? days : 1) * CIVIL_DAY;
 }
 
 /* It is at its end already; when did it come there? */
@@ -133,13 +128,15 @@ static struct forecast arrived(const struct facts *facts)
     double near = HISTORY_NEAR_PLATO / facts->range + 1e-9;
     double hours = remain_hours_at(&facts->now, near);
     struct forecast forecast = {.source = facts->source, .why_not = "", .is_there = true};
-    size_t i = 0;
+    size_t i = 1; /* the pitch was before */
     while (i + 1 < facts->now.n && facts->now.hours[i] < hours)
         i++;
     forecast.end_at = moment_of(facts, hours);
-    forecast.early_at = moment_of(facts, facts->now.hours[i > 0 ? i - 1 : 0]);
+    forecast.early_at = moment_of(facts, facts->now.hours[i - 1]);
     forecast.late_at = moment_of(facts, facts->now.hours[i]);
-    forecast.finish_at = finish_reading(facts, forecast.end_at, facts->finish->days_steady);
+    /* Roused since, it must be read anew on each of the days. */
+    forecast.finish_at =
+        reading_after(facts, facts->finish->days_needed - facts->finish->days_steady);
     forecast.end_plato = facts->end_plato;
     forecast.batches = facts->list.n;
     forecast.speed = NAN;
@@ -183,7 +180,10 @@ static struct forecast foretell(const struct facts *facts)
     forecast.end_at = moment_of(facts, last + remain.hours);
     forecast.early_at = moment_of(facts, last + remain.early);
     forecast.late_at = moment_of(facts, last + remain.late);
-    forecast.finish_at = finish_reading(facts, forecast.end_at, 0);
+    /* The first reading at its end is the first of the days. */
+    double days_to_end = ceil((double)(forecast.end_at - facts->finish->last->at) / CIVIL_DAY);
+    forecast.finish_at =
+        reading_after(facts, (int64_t)days_to_end + facts->finish->days_needed - 1);
     forecast.end_plato = facts->end_plato;
     forecast.speed = remain.speed;
     forecast.batches = facts->source == FORECAST_GENERIC ? 0 : remain.used;

@@ -1,12 +1,18 @@
 #include "finish_book.h"
 #include "forecast.h"
+#include "words.h"
 
 #include <math.h>
 
 static const char BEERS[] = "  ale: {yeast: ale, terminal: 2.2..2.6 P}\n"
                             "  pale: {yeast: ale, terminal: 2.2..2.6 P}\n"
                             "  bare: {yeast: ale}\n"
-                            "  wild: {yeast: wild, terminal: 2.2..2.6 P}\n";
+                            "  wild: {yeast: wild, terminal: 2.2..2.6 P}\n"
+                            "  most: {yeast: ale, terminal: ..2.6 P}\n"
+                            "  least: {yeast: ale, terminal: 2.2.. P}\n"
+                            "  one: {yeast: ale, terminal: 2.2..2.6 P, steady: 1}\n"
+                            "  three: {yeast: ale, terminal: 2.2..2.6 P, steady: 3}\n"
+                            "  five: {yeast: ale, terminal: 2.2..2.6 P, steady: 5}\n";
 
 #define ORIGINAL "original: 12.4 P\n"
 
@@ -51,6 +57,8 @@ static const struct row {
     {"two of its own join those of the yeast", "ale", ORIGINAL, "9.0 6.0", 2, 2, 2, 0,
      FORECAST_YEAST, 4, ""},
     {"two of its own, and no other", "ale", ORIGINAL, "9.0 6.0", 2, 2, 0, 2, FORECAST_BEER, 2, ""},
+    {"one of its own, and no other", "ale", ORIGINAL, "9.0 6.0", 2, 1, 0, 0, FORECAST_BEER, 1, ""},
+    {"one of its yeast", "ale", ORIGINAL, "9.0 6.0", 2, 0, 1, 0, FORECAST_YEAST, 1, ""},
     {"none of its own", "ale", ORIGINAL, "9.0 6.0", 2, 0, 2, 2, FORECAST_YEAST, 2, ""},
     {"none at all", "ale", ORIGINAL, "9.0 6.0", 2, 0, 0, 2, FORECAST_GENERIC, 0, ""},
     {"a wild beer asks its own only", "wild", ORIGINAL, "9.0 6.0", 2, 0, 0, 0, FORECAST_NONE, 0,
@@ -59,6 +67,8 @@ static const struct row {
     {"no original", "ale", "", "9.0 6.0", 2, 3, 0, 0, FORECAST_NONE, 0, "no original is known"},
     {"hardly begun", "ale", ORIGINAL, "12.0 11.0", 2, 3, 0, 0, FORECAST_NONE, 0,
      "it is too early to tell"},
+    {"just 15 % gone", "ale", ORIGINAL "forced: {gravity: 2.4 P}\n", "12.0 10.9", 2, 3, 0, 0,
+     FORECAST_BEER, 3, ""},
     {"begun", "ale", ORIGINAL, "12.0 10.8", 2, 3, 0, 0, FORECAST_BEER, 3, ""},
     {"not started", "ale", ORIGINAL, "12.4 12.4", 2, 3, 0, 0, FORECAST_NONE, 0,
      "it has not started"},
@@ -145,12 +155,369 @@ static void tells_when_it_came(void **state)
     finish_book_end(&book);
 }
 
+/* Where it is taken to end. */
+static void tells_the_end(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *title, *beer, *keys, *days;
+        size_t own, kind;
+        double ends[MOST]; /* of those earlier batches, in that order */
+        double end;
+    } ENDS[] = {
+        {"the middle of its range", "ale", ORIGINAL, "9.0 6.0", 0, 0, {0}, 2.4},
+        {"the end of a range that has one", "most", ORIGINAL, "9.0 6.0", 0, 0, {0}, 2.6},
+        {"the other one", "least", ORIGINAL, "9.0 6.0", 0, 0, {0}, 2.2},
+        {"where three of its own ended, by their median",
+         "ale",
+         ORIGINAL,
+         "9.0 6.0",
+         3,
+         0,
+         {2.6, 2.5, 2.3},
+         2.5},
+        {"two do not say it", "ale", ORIGINAL, "9.0 6.0", 2, 0, {2.5, 2.5}, 2.4},
+        {"nor do those of other beers",
+         "ale",
+         ORIGINAL,
+         "9.0 6.0",
+         0,
+         4,
+         {2.5, 2.5, 2.5, 2.5},
+         2.4},
+        {"without a range three of its own do", "bare", ORIGINAL, "9.0 6.0", 3, 0, {3, 3, 3}, 3.0},
+        {"far above the range: its margin of 0.3 P is the bound",
+         "ale",
+         ORIGINAL,
+         "9.0 6.0",
+         3,
+         0,
+         {3.5, 3.5, 3.5},
+         2.9},
+        {"far below it", "ale", ORIGINAL, "9.0 6.0", 3, 0, {1.5, 1.5, 1.5}, 1.9},
+        {"a forced value says more than they do",
+         "ale",
+         ORIGINAL "forced: {gravity: 2.4 P}\n",
+         "9.0 6.0",
+         3,
+         0,
+         {2.6, 2.6, 2.6},
+         2.4},
+        {"where it is, if that is lower", "ale", ORIGINAL, "9.0 6.0 2.2", 0, 0, {0}, 2.2},
+    };
+    for (size_t i = 0; i < sizeof ENDS / sizeof ENDS[0]; i++) {
+        struct finish_book book;
+        static struct earlier earlier;
+        memset(&earlier, 0, sizeof earlier);
+        for (size_t k = 0; k < ENDS[i].own + ENDS[i].kind; k++) {
+            add_earlier(&earlier, k < ENDS[i].own ? ENDS[i].beer : "pale", YEAST_ALE, 90);
+            earlier.batches[k].end_plato = ENDS[i].ends[k];
+        }
+        finish_book_begin(&book, BEERS);
+        finish_book_batch(&book, ENDS[i].beer, ENDS[i].keys, ENDS[i].days, "", 5);
+        struct finish finish = finish_book_judge(&book);
+        struct forecast forecast = forecast_of(&book.context, &finish, &earlier.history);
+        if (!(fabs(forecast.end_plato - ENDS[i].end) < 1e-9))
+            fail_msg("%s: %g P %s", ENDS[i].title, forecast.end_plato, forecast.why_not);
+        finish_book_end(&book);
+    }
+}
+
+#define FORCED ORIGINAL "forced: {gravity: 2.4 P}\n"
+
+/* What is handed to remain.h: the readings that can be judged by, the pitch first, and the noise:
+ * 0.05 P of a reading with 0.05 P of a forced value, or 0.15 P of a range. */
+static void hands_over_the_course(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *title, *keys, *days;
+        double hours[4], left[4];
+        size_t n;
+        double end_sd;
+        size_t own, kind;
+        double share, prior_sd, slowest;
+    } COURSES[] = {
+        {"of its own",
+         FORCED,
+         "9.4 7.4",
+         {0, 17, 41},
+         {1, 0.7, 0.5},
+         3,
+         0.05,
+         3,
+         0,
+         REMAIN_OWN_SHARE,
+         REMAIN_OWN_SD,
+         REMAIN_SLOWEST},
+        {"of its yeast, to the middle of a range",
+         ORIGINAL,
+         "9.4 7.4",
+         {0, 17, 41},
+         {1, 0.7, 0.5},
+         3,
+         0.15,
+         0,
+         2,
+         REMAIN_KIND_SHARE,
+         REMAIN_KIND_SD,
+         REMAIN_SLOWEST},
+        {"of a usual ale",
+         FORCED,
+         "9.4 7.4",
+         {0, 17, 41},
+         {1, 0.7, 0.5},
+         3,
+         0.05,
+         0,
+         0,
+         REMAIN_GENERIC_SHARE,
+         REMAIN_GENERIC_SD,
+         REMAIN_GENERIC_SLOWEST},
+        {"of the pitch and one reading",
+         FORCED,
+         "9.4",
+         {0, 17},
+         {1, 0.7},
+         2,
+         0.05,
+         3,
+         0,
+         REMAIN_OWN_SHARE,
+         REMAIN_OWN_SD,
+         REMAIN_SLOWEST},
+        {"a spike is left out",
+         FORCED,
+         "9.4 12.0 7.4",
+         {0, 17, 65},
+         {1, 0.7, 0.5},
+         3,
+         0.05,
+         3,
+         0,
+         REMAIN_OWN_SHARE,
+         REMAIN_OWN_SD,
+         REMAIN_SLOWEST},
+        {"of two meters at one minute the first counts",
+         FORCED,
+         "9.4 7.4\n  - {at: 2026-11-03 08:00, gravity: 7.2 P, gravity-meter: DM1}\n",
+         {0, 17, 41},
+         {1, 0.7, 0.5},
+         3,
+         0.05,
+         3,
+         0,
+         REMAIN_OWN_SHARE,
+         REMAIN_OWN_SD,
+         REMAIN_SLOWEST},
+        {"one read with the pitch counts as the pitch",
+         FORCED,
+         "9.4 7.4\n  - {at: 2026-11-01 15:00, gravity: 12.2 P}\n",
+         {0, 17, 41},
+         {1, 0.7, 0.5},
+         3,
+         0.05,
+         3,
+         0,
+         REMAIN_OWN_SHARE,
+         REMAIN_OWN_SD,
+         REMAIN_SLOWEST},
+        {"one read half an hour later does not",
+         FORCED,
+         "9.4 7.4\n  - {at: 2026-11-01 15:30, gravity: 11.9 P}\n",
+         {0, 0.5, 17, 41},
+         {1, 0.95, 0.7, 0.5},
+         4,
+         0.05,
+         3,
+         0,
+         REMAIN_OWN_SHARE,
+         REMAIN_OWN_SD,
+         REMAIN_SLOWEST},
+        {"what was read before sugar was added belongs to another beer",
+         FORCED "events: [{at: 2026-11-02 12:00, what: addition}]\n",
+         "8.0 9.4 7.4",
+         {0, 41, 65},
+         {1, 0.7, 0.5},
+         3,
+         0.05,
+         3,
+         0,
+         REMAIN_OWN_SHARE,
+         REMAIN_OWN_SD,
+         REMAIN_SLOWEST},
+    };
+    for (size_t i = 0; i < sizeof COURSES / sizeof COURSES[0]; i++) {
+        struct finish_book book;
+        static struct earlier earlier;
+        struct remain_course courses[MOST] = {REMAIN_GENERIC};
+        size_t n = COURSES[i].own + COURSES[i].kind;
+        memset(&earlier, 0, sizeof earlier);
+        for (size_t k = 0; k < n; k++) {
+            add_earlier(&earlier, k < COURSES[i].own ? "ale" : "pale", YEAST_ALE,
+                        90 + 10 * (double)k);
+            courses[k] = earlier.batches[k].course;
+        }
+        finish_book_begin(&book, BEERS);
+        finish_book_batch(&book, "ale", COURSES[i].keys, COURSES[i].days, "", 4);
+        struct finish finish = finish_book_judge(&book);
+        struct forecast forecast = forecast_of(&book.context, &finish, &earlier.history);
+        const struct remain_course now = {COURSES[i].hours, COURSES[i].left, COURSES[i].n, NAN};
+        const struct remain_options options = {.share = COURSES[i].share,
+                                               .prior_sd = COURSES[i].prior_sd,
+                                               .slowest = COURSES[i].slowest,
+                                               .noise_left = hypot(0.05, COURSES[i].end_sd) / 10,
+                                               .confidence = 0.8};
+        struct remain remain;
+        double work[4 * MOST], last = now.hours[now.n - 1];
+        assert_true(remain_estimate(&now, courses, n == 0 ? 1 : n, &options, work, &remain));
+        const double hours[] = {remain.hours, remain.early, remain.late};
+        const int64_t told[] = {forecast.end_at, forecast.early_at, forecast.late_at};
+        for (size_t k = 0; k < 3; k++) {
+            double after = (double)(told[k] - FINISH_BOOK_PITCH) / CIVIL_HOUR - last;
+            if (!(fabs(after - hours[k]) < 1.01 / 60))
+                fail_msg("%s: %zu: after %.3f h, not %.3f %s", COURSES[i].title, k, after, hours[k],
+                         forecast.why_not);
+        }
+        if (!(fabs(forecast.speed - remain.speed) < 1e-9) || forecast.batches != n)
+            fail_msg("%s: speed %g of %zu", COURSES[i].title, forecast.speed, forecast.batches);
+        finish_book_end(&book);
+    }
+}
+
+/* At its end already: between which readings it came there, and how many daily readings more it
+ * needs. Hours after the pitch. */
+static void tells_what_is_missing(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *title, *beer, *events, *days;
+        double early, late;
+        int days_more;
+    } THERE[] = {
+        {"two are needed, one is there", "ale", "", "9.4 5.4 2.4", 41, 65, 1},
+        {"three of five are there", "five", "", "9.4 2.4 2.4 2.4", 17, 41, 2},
+        {"it came by the first reading", "five", "", "2.4 2.4", 0, 17, 3},
+        {"its last two may not count yet: nineteen hours apart", "ale", "",
+         "9.4 5.4\n  - {at: 2026-11-04 12:00, gravity: 2.4 P}\n"
+         "  - {at: 2026-11-05 07:00, gravity: 2.4 P}\n",
+         41, 69, 1},
+        {"hops since: two are needed anew", "ale",
+         "events: [{at: 2026-11-04 08:30, what: dry hop}]\n", "9.4 5.4 2.4", 41, 65, 2},
+        {"hops before the last: one is there", "ale",
+         "events: [{at: 2026-11-04 07:30, what: dry hop}]\n", "9.4 5.4 2.4", 41, 65, 1},
+    };
+    for (size_t i = 0; i < sizeof THERE / sizeof THERE[0]; i++) {
+        struct finish_book book;
+        struct history none = {0};
+        char keys[128];
+        snprintf(keys, sizeof keys, "%s%s", ORIGINAL, THERE[i].events);
+        finish_book_begin(&book, BEERS);
+        finish_book_batch(&book, THERE[i].beer, keys, THERE[i].days, "", 5);
+        struct finish finish = finish_book_judge(&book);
+        struct forecast forecast = forecast_of(&book.context, &finish, &none);
+        double early = (double)(forecast.early_at - FINISH_BOOK_PITCH) / CIVIL_HOUR;
+        double late = (double)(forecast.late_at - FINISH_BOOK_PITCH) / CIVIL_HOUR;
+        if (!forecast.is_there || early != THERE[i].early || late != THERE[i].late)
+            fail_msg("%s: %s%g..%g h", THERE[i].title, forecast.why_not, early, late);
+        if (forecast.end_at <= forecast.early_at || forecast.end_at > forecast.late_at)
+            fail_msg("%s: not between them", THERE[i].title);
+        if (forecast.finish_at - finish.last->at != THERE[i].days_more * CIVIL_DAY)
+            fail_msg("%s: %g days more", THERE[i].title,
+                     (double)(forecast.finish_at - finish.last->at) / CIVIL_DAY);
+        finish_book_end(&book);
+    }
+}
+
+/* Half gone after 41 h, as fast as three of 82 h: 41 h more, so that the second reading from now
+ * is the first at its end. */
+static void counts_the_days(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *beer;
+        int days_more;
+    } DAYS[] = {{"one", 2}, {"ale", 3}, {"three", 4}, {"five", 6}};
+    for (size_t i = 0; i < sizeof DAYS / sizeof DAYS[0]; i++) {
+        struct finish_book book;
+        static struct earlier earlier;
+        memset(&earlier, 0, sizeof earlier);
+        for (size_t k = 0; k < 3; k++)
+            add_earlier(&earlier, DAYS[i].beer, YEAST_ALE, 82);
+        finish_book_begin(&book, BEERS);
+        finish_book_batch(&book, DAYS[i].beer, FORCED, "9.4 7.4", "", 2);
+        struct finish finish = finish_book_judge(&book);
+        struct forecast forecast = forecast_of(&book.context, &finish, &earlier.history);
+        if (forecast.finish_at - finish.last->at != DAYS[i].days_more * CIVIL_DAY)
+            fail_msg("%s: %g days more", DAYS[i].beer,
+                     (double)(forecast.finish_at - finish.last->at) / CIVIL_DAY);
+        finish_book_end(&book);
+    }
+}
+
+/* The sentence, word for word; times stand in it as the forecast has them. */
+static void explains(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *title, *beer, *days;
+        size_t own, kind;
+        const char *begin, *told_by;
+    } WORDS[] = {
+        {"three of its own", "ale", "9.0 6.0", 3, 0, " It should come within 0.1 P of 2.4 P about ",
+         ", told by 3 earlier batches of this beer"},
+        {"one of its own", "ale", "9.0 6.0", 1, 0, " It should come within 0.1 P of 2.4 P about ",
+         ", told by 1 earlier batch of this beer"},
+        {"two of its yeast", "ale", "9.0 6.0", 0, 2, " It should come within 0.1 P of 2.4 P about ",
+         ", told by 2 earlier batches of this kind of yeast"},
+        {"none", "ale", "9.0 6.0", 0, 0, " It should come within 0.1 P of 2.4 P about ",
+         ", told by a usual warm ale; there is no earlier batch of its kind"},
+        {"there", "ale", "9.0 6.0 2.4", 3, 0, " It came within 0.1 P of its end about ", NULL},
+        {"no forecast", "bare", "9.0 6.0", 0, 0, " No forecast: no limit is known.", NULL},
+    };
+    for (size_t i = 0; i < sizeof WORDS / sizeof WORDS[0]; i++) {
+        struct finish_book book;
+        static struct earlier earlier;
+        memset(&earlier, 0, sizeof earlier);
+        for (size_t k = 0; k < WORDS[i].own + WORDS[i].kind; k++)
+            add_earlier(&earlier, k < WORDS[i].own ? "ale" : "pale", YEAST_ALE, 90);
+        finish_book_begin(&book, BEERS);
+        finish_book_batch(&book, WORDS[i].beer, ORIGINAL, WORDS[i].days, "", 3);
+        struct finish finish = finish_book_judge(&book);
+        struct forecast forecast = forecast_of(&book.context, &finish, &earlier.history);
+        struct buf text = buf_new(&book.arena), wanted = buf_new(&book.arena);
+        forecast_explain(&book.context, &forecast, &text);
+        buf_printf(&wanted, "%s", WORDS[i].begin);
+        if (forecast.source != FORECAST_NONE) {
+            words_time(&wanted, book.context.cellar, forecast.end_at);
+            if (WORDS[i].told_by != NULL) {
+                buf_printf(&wanted, ", in 8 of 10 cases from ");
+                words_time(&wanted, book.context.cellar, forecast.early_at);
+                buf_printf(&wanted, " to ");
+                words_time(&wanted, book.context.cellar, forecast.late_at);
+                buf_printf(&wanted, "%s", WORDS[i].told_by);
+            }
+            buf_printf(&wanted, "; it can count as finished with the reading of ");
+            words_time(&wanted, book.context.cellar, forecast.finish_at);
+            buf_printf(&wanted, ".");
+        }
+        if (strcmp(text.p, wanted.p) != 0)
+            fail_msg("%s:%s", WORDS[i].title, text.p);
+        finish_book_end(&book);
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(sources),
         cmocka_unit_test(tells_the_hour),
         cmocka_unit_test(tells_when_it_came),
+        cmocka_unit_test(tells_the_end),
+        cmocka_unit_test(hands_over_the_course),
+        cmocka_unit_test(tells_what_is_missing),
+        cmocka_unit_test(counts_the_days),
+        cmocka_unit_test(explains),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -206,7 +206,7 @@ static void bounds(void **state)
          "slope 91.97 %, sound is 92..102: clean the electrode, calibrate, else replace it"},
         {"next to nothing less: three digits at the most", 91.999996, 0, NAN, TRUST_NO,
          "slope 92.000 %, sound is 92..102: clean the electrode, calibrate, else replace it"},
-        {"91.4 % is written so", 91.4, 0, NAN, TRUST_NO,
+        {"further below a whole figure shows it", 91.4, 0, NAN, TRUST_NO,
          "slope 91 %, sound is 92..102: clean the electrode, calibrate, else replace it"},
         {"a slope of 102 %", 102, 0, NAN, TRUST_YES, SOUND},
         {"more", 103, 0, NAN, TRUST_NO,

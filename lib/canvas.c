@@ -51,12 +51,6 @@ static bool is_drawable(double x)
     return x > -CANVAS_MOST && x < 2.0 * CANVAS_MOST;
 }
 
-void canvas_dot(struct canvas *canvas, double x, double y, enum canvas_pen pen)
-{
-    if (is_drawable(x) && is_drawable(y))
-        set_dot(canvas, (long)floor(x * WIDE), (long)floor(y * HIGH), pen);
-}
-
 /* Does the pen's pattern have a dot in this column? */
 static bool is_on(const struct canvas *canvas, long x, enum canvas_pen pen)
 {

@@ -40,9 +40,6 @@ struct canvas {
 enum { CANVAS_MOST = 1000 };
 struct canvas canvas_new(struct arena *arena, long columns, long rows, bool ascii);
 
-/* One dot. */
-void canvas_dot(struct canvas *canvas, double x, double y, enum canvas_pen pen);
-
 /* A straight line. Each pen has its own pattern, which goes by the place on the canvas, so that
  * pieces of one line join. */
 void canvas_line(struct canvas *canvas, double x0, double y0, double x1, double y1,

@@ -123,22 +123,6 @@ double carbonation_water(double celsius, double bar_gauge, double bar_atmosphere
     return x / (1 - x) * water_mol(celsius) * CARBONATION_MOLAR_MASS;
 }
 
-double carbonation_water_pressure(double celsius, double g_per_litre, double bar_atmosphere)
-{
-    if (!is_water(celsius) || !is_content(g_per_litre))
-        return NAN;
-    double mol = g_per_litre / CARBONATION_MOLAR_MASS;
-    double t = celsius + kelvin, per_mpa = ln_fugacity_per_mpa(t);
-    double fugacity = mol / (mol + water_mol(celsius)) * henry(t);
-    /* p exp(c p) = fugacity, c small: at 10 bar each turn still gains more than a digit */
-    double mpa = fugacity, last = 0;
-    for (int i = 0; i < 20 && mpa != last; i++) {
-        last = mpa;
-        mpa = fugacity * exp(-per_mpa * fmin(mpa, 2));
-    }
-    return gauge_or_nan(10 * mpa, bar_atmosphere);
-}
-
 /* g of extract fermented of 100 g of wort, at an apparent extract. */
 static double fermented(double original_plato, double apparent_plato)
 {

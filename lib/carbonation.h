@@ -48,7 +48,6 @@ double carbonation_beer_pressure(double celsius, double g_per_litre, double bar_
  * after Tsonopoulos 1974 (coefficients from memory).
  */
 double carbonation_water(double celsius, double bar_gauge, double bar_atmosphere);
-double carbonation_water_pressure(double celsius, double g_per_litre, double bar_atmosphere);
 
 /* Mole fraction in water under carbon dioxide of bar_co2 (absolute), which the above stand on. */
 double carbonation_water_fraction(double celsius, double bar_co2);

@@ -8,7 +8,6 @@
 static const double T_IS_NORMAL = 1e7;
 
 static const double SQRT2 = 1.41421356237309504880;
-static const double SQRT_2_OVER_PI = 0.79788456080286535588;
 static const double LN_SQRT_2PI = 0.91893853320467274178;
 
 static double normal_upper(double z)
@@ -292,42 +291,4 @@ double special_t_quantile(double p, double dof)
     if (p == 0.5)
         return 0;
     return p < 0.5 ? -t_upper_quantile(p, dof) : t_upper_quantile(1 - p, dof);
-}
-
-/* The sum of AS 243 for t > 0: beta distributions weighed by Poisson probabilities. Each beta
- * value follows from the one before it by I_x(a + 1, b) = I_x(a, b) - x^a (1-x)^b / (a B(a, b)). */
-static double noncentral_t_sum(double t, double dof, double shift)
-{
-    double b = 0.5 * dof, half = 0.5 * shift * shift;
-    double x = t * t / (t * t + dof), y = dof / (t * t + dof);
-    double p = 0.5 * exp(-half), left = 0.5 - p;
-    double q = SQRT_2_OVER_PI * p * shift;
-    double odd = beta_split(x, y, 0.5, b), odd_fall = exp(log_beta_front(x, y, 0.5, b));
-    double even = beta_split(x, y, 1, b), even_fall = exp(log_beta_front(x, y, 1, b));
-    double sum = p * odd + q * even;
-    for (int j = 1; j < TERMS_MAX; j++) {
-        odd -= odd_fall;
-        even -= even_fall;
-        odd_fall *= x * (j - 0.5 + b) / (j + 0.5);
-        even_fall *= x * (j + b) / (j + 1);
-        p *= half / j;
-        q *= half / (j + 0.5);
-        sum += p * odd + q * even;
-        left -= p;
-        if (j > half && 2 * left * fabs(odd) < 1e-14)
-            break;
-    }
-    return sum;
-}
-
-double special_noncentral_t_cdf(double t, double dof, double shift)
-{
-    if (isnan(t) || !shape_is_sound(dof) || !(fabs(shift) <= 37))
-        return NAN;
-    if (t < 0)
-        return 1 - special_noncentral_t_cdf(-t, dof, -shift);
-    double below_zero = special_normal_cdf(-shift);
-    if (t == 0)
-        return below_zero;
-    return isinf(t) ? 1 : fmin(1, below_zero + noncentral_t_sum(t, dof, shift));
 }

@@ -1,15 +1,13 @@
 /*
- * Distribution functions: the normal, Student's t, chi-squared, the beta distribution and the
- * non-central t, and the quantiles that intervals are made of. Pure arithmetic; every function
- * returns NAN for an argument outside its stated range, and for a NAN.
+ * Distribution functions: the normal, Student's t, chi-squared and the beta distribution, and the
+ * quantiles that intervals are made of. Pure arithmetic; every function returns NAN for an argument
+ * outside its stated range, and for a NAN.
  *
  * Accuracy: about 1e-12 relative for shapes and degrees of freedom up to 1000; about 1e-10 for
- * larger ones, where the logarithm of the gamma function loses digits. The non-central t is
- * accurate to 1e-12 absolute.
+ * larger ones, where the logarithm of the gamma function loses digits.
  *
- * Sources: continued fraction of the incomplete beta and gamma functions, Abramowitz & Stegun,
- * Handbook of Mathematical Functions, 26.5.8 and 6.5.31; the non-central t series, Lenth,
- * Applied Statistics 38 (1989), algorithm AS 243 (both from memory, checked in tests/reference).
+ * Source: continued fraction of the incomplete beta and gamma functions, Abramowitz & Stegun,
+ * Handbook of Mathematical Functions, 26.5.8 and 6.5.31 (from memory, checked in tests/reference).
  */
 #ifndef GYLE_SPECIAL_H
 #define GYLE_SPECIAL_H
@@ -42,8 +40,5 @@ double special_t_cdf(double t, double dof);
 
 /* t with P(T <= t) = p; p in 0..1, -INFINITY and INFINITY at its ends. */
 double special_t_quantile(double p, double dof);
-
-/* P(T <= t) of the non-central t; dof > 0, shift in -37..37 (beyond it the series underflows). */
-double special_noncentral_t_cdf(double t, double dof, double shift);
 
 #endif

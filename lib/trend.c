@@ -6,52 +6,6 @@
 #include <math.h>
 #include <stdlib.h>
 
-bool trend_line(const double *x, const double *y, size_t n, struct trend_line *line)
-{
-    if (n < 2 || !robust_all_finite(x, n) || !robust_all_finite(y, n))
-        return false;
-    double mean_x = robust_mean(x, n), mean_y = robust_mean(y, n);
-    double xx = 0, xy = 0, yy = 0;
-    for (size_t i = 0; i < n; i++) {
-        double dx = x[i] - mean_x, dy = y[i] - mean_y;
-        xx += dx * dx;
-        xy += dx * dy;
-        yy += dy * dy;
-    }
-    if (!(xx > 0))
-        return false;
-    double slope = xy / xx, rss = 0;
-    for (size_t i = 0; i < n; i++) {
-        double residual = (y[i] - mean_y) - slope * (x[i] - mean_x);
-        rss += residual * residual;
-    }
-    double variance = n > 2 ? rss / ((double)n - 2) : NAN;
-    *line = (struct trend_line){
-        .intercept = mean_y - slope * mean_x,
-        .slope = slope,
-        .intercept_sd = sqrt(variance * (1 / (double)n + mean_x * mean_x / xx)),
-        .slope_sd = sqrt(variance / xx),
-        .residual_sd = sqrt(variance),
-        .r_squared = yy > 0 ? 1 - rss / yy : NAN,
-    };
-    return true;
-}
-
-double trend_lag1(const double *y, size_t n)
-{
-    if (n < 2 || !robust_all_finite(y, n))
-        return NAN;
-    double mean = robust_mean(y, n);
-    double products = 0, squares = 0;
-    for (size_t i = 0; i < n; i++) {
-        double deviation = y[i] - mean;
-        squares += deviation * deviation;
-        if (i + 1 < n)
-            products += deviation * (y[i + 1] - mean);
-    }
-    return squares > 0 ? products / squares : NAN;
-}
-
 static long kendall_s(const double *y, size_t n)
 {
     long s = 0;
@@ -184,12 +138,12 @@ bool trend_sen(const double *t, const double *y, size_t n, double confidence, do
         return false;
     robust_sort(slopes, count);
     double pairs = (double)count;
-    result->slope = robust_quantile(slopes, count, 0.5, ROBUST_R7);
+    result->slope = robust_median_of_sorted(slopes, count);
     result->low = slope_of_rank(slopes, count, 0.5 * (pairs - half));
     result->high = slope_of_rank(slopes, count, 0.5 * (pairs + half) + 1);
     for (size_t i = 0; i < n; i++)
         values[i] = y[i] - result->slope * t[i];
     robust_sort(values, n);
-    result->intercept = robust_quantile(values, n, 0.5, ROBUST_R7);
+    result->intercept = robust_median_of_sorted(values, n);
     return true;
 }

@@ -1,29 +1,12 @@
 /*
- * Is it moving, which way and how fast: a straight line by least squares, and the rank methods
- * that ask for no normal noise (Mann-Kendall's test, Sen's slope); and whether readings hang
- * together in time. Pure arithmetic on the caller's arrays; a NAN or an infinity among the values
- * makes every result NAN.
+ * Is it moving, which way and how fast, by the rank methods that ask for no normal noise:
+ * Mann-Kendall's test and Sen's slope. Pure arithmetic on the caller's arrays.
  */
 #ifndef GYLE_TREND_H
 #define GYLE_TREND_H
 
 #include <stdbool.h>
 #include <stddef.h>
-
-struct trend_line {
-    double intercept, slope;
-    double intercept_sd, slope_sd;
-    double residual_sd; /* with n - 2 */
-    double r_squared;   /* about the mean; NAN where y does not vary */
-};
-
-/* Least squares line y = intercept + slope x. False, and *line not set, for n < 2, for x all
- * equal or values that are not finite. With n = 2 the sds are NAN. */
-bool trend_line(const double *x, const double *y, size_t n, struct trend_line *line);
-
-/* Lag-1 autocorrelation: sum (y[i]-m)(y[i+1]-m) / sum (y[i]-m)^2. Near 0 for independent noise;
- * NAN for n < 2 or y all equal. */
-double trend_lag1(const double *y, size_t n);
 
 /* Up to this many readings the probability of Mann-Kendall is counted, not approximated. */
 enum { TREND_EXACT_TO = 18 };

@@ -1,11 +1,10 @@
 /*
- * The worked examples of published statistics chapters: control charts, outliers, quantiles,
- * trends, tolerance intervals, repeatability. Each figure is one row of
+ * The worked examples of published statistics chapters: control charts, outliers, trends, tolerance
+ * intervals, rates. Each figure is one row of
  * tests/reference/statistics/examples.tsv with its source; a row that no test has checked fails.
  */
 #include "chart.h"
 #include "interval.h"
-#include "outlier.h"
 #include "robust.h"
 #include "series.h"
 #include "special.h"
@@ -93,32 +92,6 @@ static void ewma_chart(void **state)
     table_free(&table);
 }
 
-static void cusum_chart(void **state)
-{
-    (void)state;
-    static const double target = 325, slack = 0.3175, limit = 4.1959;
-    struct table table = series_table("chart", "cusum");
-    struct chart_cusum sums = {0, 0};
-    int high = 0, low = 0;
-    double first = 0;
-    for (size_t row = 0; row < table.rows; row++) {
-        sums = chart_cusum_next(sums, table_number(&table, row, "x"), target, slack);
-        if (fabs(sums.high - table_number(&table, row, "s_hi_computed")) > 1e-9 ||
-            fabs(sums.low - table_number(&table, row, "s_lo_computed")) > 1e-9 ||
-            fabs(sums.high - table_number(&table, row, "s_hi_printed")) > 0.005 + 1e-9 ||
-            fabs(sums.low - table_number(&table, row, "s_lo_printed")) > 0.005 + 1e-9)
-            fail_msg("%s:%zu: %.6f %.6f", table.path, table.lines[row], sums.high, sums.low);
-        if (first == 0 && (sums.high > limit || sums.low > limit))
-            first = table_number(&table, row, "i");
-        high += sums.high > limit;
-        low += sums.low > limit;
-    }
-    expect("cusum", "first_signal", first);
-    expect("cusum", "signals_high", high);
-    expect("cusum", "signals_low", low);
-    table_free(&table);
-}
-
 static void uranium_has_one_outlier(void **state)
 {
     (void)state;
@@ -126,23 +99,19 @@ static void uranium_has_one_outlier(void **state)
     double *y = series_of(&table, "y");
     size_t n = table.rows;
     double work[16], z[16];
-    struct outlier_grubbs test;
     assert_true(n <= COUNT(work));
-    assert_true(outlier_grubbs(y, n, 0.05, OUTLIER_HIGH, &test));
-    assert_true(test.found);
-    expect("uranium", "distance", test.distance);
-    expect("uranium", "critical_high", test.critical);
-    expect("uranium", "critical_high_digits", test.critical);
-    expect("uranium", "critical_either", outlier_grubbs_critical(n, 0.05, OUTLIER_EITHER));
-    expect("uranium", "outlier", y[test.index]);
     expect("uranium", "median", robust_median(y, n, work));
     expect("uranium", "mad", robust_mad(y, n, work));
     robust_modified_z(y, n, 0, z, work);
+    size_t farthest = 0;
     for (size_t row = 0; row < n; row++) {
         if (fabs(z[row] - table_number(&table, row, "modified_z_computed")) > 1e-4)
             fail_msg("%s:%zu: z %.6f", table.path, table.lines[row], z[row]);
+        if (fabs(z[row]) > fabs(z[farthest]))
+            farthest = row;
     }
-    expect("uranium", "modified_z", z[test.index]);
+    expect("uranium", "outlier", y[farthest]);
+    expect("uranium", "modified_z", z[farthest]);
     free(y);
     table_free(&table);
 }
@@ -168,42 +137,6 @@ static void usp_example_has_one_far_reading(void **state)
     expect("usp1010", "modified_z", z[n - 1]);
     expect("usp1010", "mean_without", robust_mean(y, n - 1));
     expect("usp1010", "sd_without", robust_sd(y, n - 1));
-    free(y);
-    table_free(&table);
-}
-
-static void rosner_data_have_three_outliers(void **state)
-{
-    (void)state;
-    struct table data = series_table("outlier", "rosner");
-    struct table table = series_table("outlier", "rosner_esd");
-    double *y = series_of(&data, "y");
-    struct outlier_step steps[10];
-    bool gone[64];
-    assert_true(data.rows <= COUNT(gone) && table.rows == COUNT(steps));
-    size_t found = outlier_esd(y, data.rows, COUNT(steps), 0.05, steps, gone);
-    expect("rosner", "outliers", (double)found);
-    for (size_t row = 0; row < table.rows; row++) {
-        if (fabs(steps[row].distance - table_number(&table, row, "R")) > 1e-5 ||
-            fabs(steps[row].critical - table_number(&table, row, "lambda_alpha_0.05")) > 1e-5 ||
-            fabs(y[steps[row].index] - table_number(&table, row, "removed")) > 1e-9)
-            fail_msg("%s:%zu: %.5f %.5f %.2f", table.path, table.lines[row], steps[row].distance,
-                     steps[row].critical, y[steps[row].index]);
-    }
-    free(y);
-    table_free(&data);
-    table_free(&table);
-}
-
-static void wafer_percentiles(void **state)
-{
-    (void)state;
-    struct table table = series_table("quantile", "wafers");
-    double *y = series_of(&table, "y");
-    robust_sort(y, table.rows);
-    expect("wafers", "R6", robust_quantile(y, table.rows, 0.9, ROBUST_R6));
-    expect("wafers", "R7", robust_quantile(y, table.rows, 0.9, ROBUST_R7));
-    expect("wafers", "R8", robust_quantile(y, table.rows, 0.9, ROBUST_R8));
     free(y);
     table_free(&table);
 }
@@ -303,29 +236,21 @@ static void critical_s_of_wisconsin(void **state)
     }
 }
 
+/* What Howe's approximation is off: 0.3 % at n = 43, where the exact factor is asked for. */
 static void tolerance_factors(void **state)
 {
     (void)state;
     struct table table = series_table("tolerance", "factors");
     for (size_t row = 0; row < table.rows; row++) {
-        const char *method = table_text(&table, row, "method");
-        size_t n = (size_t)table_number(&table, row, "n");
-        double coverage = table_number(&table, row, "coverage_p");
-        double confidence = table_number(&table, row, "confidence");
-        double got;
-        if (strcmp(method, "Natrella approximation") == 0)
-            continue;
-        if (strcmp(method, "exact non-central t") == 0)
-            got = interval_tolerance_one_side(n, coverage, confidence);
-        else
-            got = interval_tolerance_howe(n, coverage, confidence, strstr(method, "Guenther"));
-        if (fabs(got - table_number(&table, row, "k")) > 1e-4)
+        bool corrected = strstr(table_text(&table, row, "method"), "Guenther");
+        double got = interval_tolerance((size_t)table_number(&table, row, "n"),
+                                        table_number(&table, row, "coverage_p"),
+                                        table_number(&table, row, "confidence"));
+        double k = table_number(&table, row, "k");
+        if (fabs(got / k - 1) > (corrected ? 0.0005 : 0.003))
             fail_msg("%s:%zu: k %.6f", table.path, table.lines[row], got);
     }
     table_free(&table);
-    double k = interval_tolerance_howe(43, 0.9, 0.99, false);
-    expect("interval", "low", 97.07 - k * 0.0268);
-    expect("interval", "high", 97.07 + k * 0.0268);
     static const char *const sizes[] = {"2", "3", "5", "10", "20"};
     for (size_t i = 0; i < COUNT(sizes); i++)
         expect("exact_two_sided", sizes[i],
@@ -341,20 +266,10 @@ static void rates(void **state)
     expect("rate", "none_high", interval_of_rate(0, 28, 0.95).high);
 }
 
-static void repeatability(void **state)
+static void resolution(void **state)
 {
     (void)state;
     expect("resolution", "step_sd", interval_step_sd(1));
-    expect("resolution", "limit", interval_repeatability(0, 1));
-    expect("repeatability", "limit", interval_repeatability(1, 0));
-    struct table table = series_table("repeat", "range_factors");
-    for (size_t row = 0; row < table.rows; row++) {
-        double got = interval_range_factor((size_t)table_number(&table, row, "n"));
-        double exact = table_number(&table, row, "computed_95pct_range_quantile");
-        if (got != table_number(&table, row, "f_n") || fabs(got - exact) > 0.05)
-            fail_msg("%s:%zu: %.4f", table.path, table.lines[row], got);
-    }
-    table_free(&table);
 }
 
 static void every_example_was_checked(void **state)
@@ -371,18 +286,15 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(individuals_chart),
         cmocka_unit_test(ewma_chart),
-        cmocka_unit_test(cusum_chart),
         cmocka_unit_test(uranium_has_one_outlier),
         cmocka_unit_test(usp_example_has_one_far_reading),
-        cmocka_unit_test(rosner_data_have_three_outliers),
-        cmocka_unit_test(wafer_percentiles),
         cmocka_unit_test(epa_trend),
         cmocka_unit_test(wisconsin_trend),
         cmocka_unit_test(exact_mann_kendall),
         cmocka_unit_test(critical_s_of_wisconsin),
         cmocka_unit_test(tolerance_factors),
         cmocka_unit_test(rates),
-        cmocka_unit_test(repeatability),
+        cmocka_unit_test(resolution),
         cmocka_unit_test(every_example_was_checked),
     };
     return cmocka_run_group_tests(tests, open_examples, close_examples);

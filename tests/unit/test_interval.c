@@ -1,4 +1,4 @@
-/* Tolerance factors, rates, repeatability: what they promise by simulation, and the edges. */
+/* Tolerance factors, rates, steps of a scale: what they promise by simulation, and the edges. */
 #include "interval.h"
 #include "noise.h"
 #include "robust.h"
@@ -7,6 +7,7 @@
 #include <math.h>
 #include <setjmp.h>
 #include <stdarg.h>
+#include <stdbool.h>
 #include <stddef.h>
 #include <stdint.h>
 
@@ -23,35 +24,17 @@ static void tolerance_holds_its_promise(void **state)
     struct noise noise = {31};
     for (size_t i = 0; i < COUNT(sizes); i++) {
         size_t n = sizes[i];
-        double both = interval_tolerance(n, 0.9, 0.95),
-               one = interval_tolerance_one_side(n, 0.9, 0.95);
-        int held_both = 0, held_one = 0;
+        double k = interval_tolerance(n, 0.9, 0.95);
+        int held = 0;
         for (int set = 0; set < SETS; set++) {
             double readings[10];
             for (size_t j = 0; j < n; j++)
                 readings[j] = noise_normal(&noise);
             double mean = robust_mean(readings, n), sd = robust_sd(readings, n);
-            held_both +=
-                special_normal_cdf(mean + both * sd) - special_normal_cdf(mean - both * sd) >= 0.9;
-            held_one += special_normal_cdf(mean + one * sd) >= 0.9;
+            held += special_normal_cdf(mean + k * sd) - special_normal_cdf(mean - k * sd) >= 0.9;
         }
-        if (fabs(held_both / (double)SETS - 0.95) > 0.006 ||
-            fabs(held_one / (double)SETS - 0.95) > 0.006)
-            fail_msg("n = %zu: %.4f and %.4f instead of 0.95", n, held_both / (double)SETS,
-                     held_one / (double)SETS);
-    }
-}
-
-/* Where the series of the one-sided factor gives way to the integral nothing may jump. */
-static void one_side_has_no_seam(void **state)
-{
-    (void)state;
-    double before = NAN;
-    for (size_t n = 180; n < 320; n++) {
-        double k = interval_tolerance_one_side(n, 0.99, 0.95);
-        if (n > 180 && !(k < before && before - k < 0.005))
-            fail_msg("n = %zu: %.9f after %.9f", n, k, before);
-        before = k;
+        if (fabs(held / (double)SETS - 0.95) > 0.006)
+            fail_msg("n = %zu: %.4f instead of 0.95", n, held / (double)SETS);
     }
 }
 
@@ -62,11 +45,10 @@ static void tolerance_refuses(void **state)
     assert_true(isnan(interval_tolerance(10, 1, 0.95)));
     assert_true(isnan(interval_tolerance(10, 0.3, 0.95)));
     assert_true(isnan(interval_tolerance(10, NAN, 0.95)));
-    assert_true(isnan(interval_tolerance_one_side(10, 0.9, 1)));
-    assert_true(isnan(interval_tolerance_one_side(100001, 0.9, 0.95)));
-    assert_true(isnan(interval_tolerance_howe(10, 0.9, 0, false)));
+    assert_true(isnan(interval_tolerance(10, 0.9, 0)));
+    assert_true(isnan(interval_tolerance(10, 0.9, 1)));
+    assert_true(isnan(interval_tolerance(100001, 0.9, 0.95)));
     assert_true(isfinite(interval_tolerance(100000, 0.99, 0.99)));
-    assert_true(isfinite(interval_tolerance_one_side(100000, 0.99, 0.99)));
 }
 
 static const struct {
@@ -95,41 +77,37 @@ static void rate_of_few(void **state)
 
 static const struct {
     const char *title;
-    double a, b, limit, step;
-    bool same;
+    double a, b, step;
     long steps;
 } pairs[] = {
-    {"one step, though 2.5 - 2.4 > 0.1", 2.5, 2.4, 0.1, 0.1, true, 1},
-    {"one step of SG", 1.012, 1.011, 0.001, 0.001, true, 1},
-    {"two steps", 2.6, 2.4, 0.1, 0.1, false, 2},
-    {"falling", 2.4, 2.6, 0.3, 0.1, true, -2},
-    {"limit under a step", 2.5, 2.4, 0.08, 0.1, false, 1},
-    {"equal, limit 0", 2.4, 2.4, 0, 0.1, true, 0},
-    {"no step", 2.4, 2.4, 0.1, 0, false, 0},
-    {"a NAN", NAN, 2.4, 0.1, 0.1, false, 0},
-    {"a negative limit", 2.4, 2.4, -1, 0.1, false, 0},
-    {"beyond counting", 1e30, 0, 1, 0.1, false, 0},
+    {"one step, though 2.5 - 2.4 > 0.1", 2.5, 2.4, 0.1, 1},
+    {"one step of SG", 1.012, 1.011, 0.001, 1},
+    {"two steps", 2.6, 2.4, 0.1, 2},
+    {"falling", 2.4, 2.6, 0.1, -2},
+    {"equal", 2.4, 2.4, 0.1, 0},
+    {"no step", 2.4, 2.4, 0, 0},
+    {"a NAN", NAN, 2.4, 0.1, 0},
+    {"beyond counting", 1e30, 0, 0.1, 0},
 };
 
-static void same_reading_in_steps(void **state)
+static void whole_steps(void **state)
 {
     (void)state;
     for (size_t i = 0; i < COUNT(pairs); i++) {
-        bool same = interval_same(pairs[i].a, pairs[i].b, pairs[i].limit, pairs[i].step);
         long steps = interval_steps(pairs[i].a, pairs[i].b, pairs[i].step);
-        if (same != pairs[i].same || steps != pairs[i].steps)
-            fail_msg("%s: %d, %ld steps", pairs[i].title, same, steps);
+        if (steps != pairs[i].steps)
+            fail_msg("%s: %ld steps", pairs[i].title, steps);
     }
-    assert_true(isnan(interval_repeatability(-1, 0)) && isnan(interval_step_sd(-1)));
-    assert_true(isnan(interval_range_factor(1)) && isnan(interval_range_factor(11)));
+    assert_true(isnan(interval_step_sd(-1)));
 }
 
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(tolerance_holds_its_promise), cmocka_unit_test(one_side_has_no_seam),
-        cmocka_unit_test(tolerance_refuses),           cmocka_unit_test(rate_of_few),
-        cmocka_unit_test(same_reading_in_steps),
+        cmocka_unit_test(tolerance_holds_its_promise),
+        cmocka_unit_test(tolerance_refuses),
+        cmocka_unit_test(rate_of_few),
+        cmocka_unit_test(whole_steps),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

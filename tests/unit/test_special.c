@@ -36,9 +36,6 @@ static void closed_forms(void **state)
         {"t with 2 degrees", special_t_quantile(0.9, 2), 0.8 / sqrt(2 * 0.9 * 0.1)},
         {"t without end is normal", special_t_quantile(0.975, INFINITY), 1.959963984540054},
         {"t median", special_t_quantile(0.5, 7), 0},
-        {"non-central t at no shift", special_noncentral_t_cdf(1.3, 5, 0), special_t_cdf(1.3, 5)},
-        {"non-central t below 0", special_noncentral_t_cdf(-1.3, 5, 0), special_t_cdf(-1.3, 5)},
-        {"non-central t at 0", special_noncentral_t_cdf(0, 5, 1.5), special_normal_cdf(-1.5)},
     };
     for (size_t i = 0; i < COUNT(rows); i++)
         near(rows[i].title, rows[i].got, rows[i].expected, 1e-12);
@@ -91,8 +88,6 @@ static void refused(void **state)
         special_t_cdf(NAN, 3),
         special_t_quantile(1.5, 3),
         special_t_quantile(0.5, NAN),
-        special_noncentral_t_cdf(1, 3, 40),
-        special_noncentral_t_cdf(1, 0, 1),
     };
     for (size_t i = 0; i < COUNT(rows); i++) {
         if (!isnan(rows[i]))

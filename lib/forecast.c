@@ -26,6 +26,7 @@ struct facts {
     enum forecast_source source;
     struct remain_course now;
     double end_plato, end_sd, range;
+    double near; /* the share at which it has come to its end */
 };
 
 static struct forecast none(const char *why)
@@ -86,6 +87,7 @@ static void find_end(struct facts *facts)
     if (facts->finish->last->plato < facts->end_plato)
         facts->end_plato = facts->finish->last->plato;
     facts->range = facts->finish->original_plato - facts->end_plato;
+    facts->near = HISTORY_NEAR_PLATO / facts->range + 1e-9;
 }
 
 /* The course so far, from sound readings, the pitch first. */
@@ -117,19 +119,18 @@ static int64_t moment_of(const struct facts *facts, double hours)
 
 /* The reading with which it would count as finished, so many days after the last one, if it is read
  * once a day at that hour; never that one itself. */
-static int64_t reading_after(const struct facts *facts, int64_t days)
+static int64_t reading_after(const struct facts *facts, double days)
 {
-    return facts->finish->last->at + (days > 1 ? days : 1) * CIVIL_DAY;
+    return facts->finish->last->at + (int64_t)fmax(days, 1) * CIVIL_DAY;
 }
 
 /* It is at its end already; when did it come there? */
 static struct forecast arrived(const struct facts *facts)
 {
-    double near = HISTORY_NEAR_PLATO / facts->range + 1e-9;
-    double hours = remain_hours_at(&facts->now, near);
+    double hours = remain_hours_at(&facts->now, facts->near);
     struct forecast forecast = {.source = facts->source, .why_not = "", .is_there = true};
-    size_t i = 1; /* the pitch was before */
-    while (i + 1 < facts->now.n && facts->now.hours[i] < hours)
+    size_t i = 1; /* the pitch was before, and the last one is there */
+    while (facts->now.left[i] > facts->near)
         i++;
     forecast.end_at = moment_of(facts, hours);
     forecast.early_at = moment_of(facts, facts->now.hours[i - 1]);
@@ -182,8 +183,7 @@ static struct forecast foretell(const struct facts *facts)
     forecast.late_at = moment_of(facts, last + remain.late);
     /* The first reading at its end is the first of the days. */
     double days_to_end = ceil((double)(forecast.end_at - facts->finish->last->at) / CIVIL_DAY);
-    forecast.finish_at =
-        reading_after(facts, (int64_t)days_to_end + facts->finish->days_needed - 1);
+    forecast.finish_at = reading_after(facts, days_to_end + facts->finish->days_needed - 1);
     forecast.end_plato = facts->end_plato;
     forecast.speed = remain.speed;
     forecast.batches = facts->source == FORECAST_GENERIC ? 0 : remain.used;
@@ -206,7 +206,7 @@ struct forecast forecast_of(const struct finish_context *context, const struct f
         return none("no limit is known");
     trace_course(&facts);
     double left = facts.now.left[facts.now.n - 1];
-    if (left <= HISTORY_NEAR_PLATO / facts.range + 1e-9)
+    if (left <= facts.near)
         return arrived(&facts);
     if (left > 1 - FORECAST_LEAST_SHARE)
         return none("it is too early to tell");

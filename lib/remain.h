@@ -34,7 +34,7 @@ struct remain_course {
 #define REMAIN_KIND_SHARE    0.7
 #define REMAIN_KIND_SD       0.20
 #define REMAIN_GENERIC_SHARE 0.8
-#define REMAIN_GENERIC_SD    0.18
+#define REMAIN_GENERIC_SD    0.20
 
 /* A course of the same beer or yeast that falls four times as slowly has another trouble; a cold
  * lager may take ten times as long as the generic warm ale (common practice, no source). */
@@ -52,8 +52,9 @@ struct remain_options {
 
 struct remain {
     double hours;       /* from the last reading to the end, 0 or more */
-    double early, late; /* interval, the same factor either way: prior spread, that of the earlier
-                         * courses, noise of the reading, of the gap before it and of the end */
+    double early, late; /* interval, early 0 or more: a factor either way by the prior spread and
+                         * that of the earlier courses, and hours either way by the noise of the
+                         * reading, of the gap before it and of the end */
     double speed;       /* median: above 1 it is faster than the earlier ones were here */
     size_t used;        /* earlier courses that say something here */
 };

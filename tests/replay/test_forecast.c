@@ -31,12 +31,32 @@ struct errors {
     size_t n, told, held;
 };
 
+static int compare(const void *a, const void *b)
+{
+    double x = *(const double *)a, y = *(const double *)b;
+    return (x > y) - (x < y);
+}
+
+/* The median of the readings within two hours: in-line gravity jumps by 0.5 P while gas comes off,
+ * and one dip is no end. */
+static double calm(const struct record *record, size_t i)
+{
+    enum { MOST_NEAR = 16 };
+    double near[MOST_NEAR];
+    size_t n = 0;
+    for (size_t k = i < 4 ? 0 : i - 4; k < record->n && n < MOST_NEAR; k++)
+        if (fabs(record->hours[k] - record->hours[i]) <= 2.1)
+            near[n++] = record->plato[k];
+    qsort(near, n, sizeof near[0], compare);
+    return (near[(n - 1) / 2] + near[n / 2]) / 2;
+}
+
 /* The time at which gravity first comes within 0.1 P of its end. */
 static double first_near(const struct record *record, double end)
 {
     double level = end + HISTORY_NEAR_PLATO + 1e-9;
     for (size_t i = 1; i < record->n; i++) {
-        double before = record->plato[i - 1], after = record->plato[i];
+        double before = calm(record, i - 1), after = calm(record, i);
         if (after <= level)
             return record->hours[i - 1] +
                    (before - level) / (before - after) * (record->hours[i] - record->hours[i - 1]);
@@ -181,12 +201,6 @@ static void note_simple(struct errors errors[WAY_COUNT], const struct beer *beer
     note_error(&errors[BY_LINE], before > now ? line - beer->end_hour : 1000);
     note_error(&errors[BY_EXPONENTIAL], before > now ? curve - beer->end_hour : 1000);
     note_error(&errors[BY_PREVIOUS], previous_hour - beer->end_hour);
-}
-
-static int compare(const void *a, const void *b)
-{
-    double x = *(const double *)a, y = *(const double *)b;
-    return (x > y) - (x < y);
 }
 
 static double median_absolute(const struct errors *errors)

@@ -255,8 +255,9 @@ static void tells_the_speed(void **state)
 }
 
 /* The interval is made of what remain.h names: the prior spread, that of the earlier courses, the
- * noise of the last reading, of the gap before it, and of the end. Student's t at 0.9 is 1.637744
- * of 3 degrees of freedom, 1.533206 of 4 (tables). */
+ * guess where none was read between here and the end, and the noise of the last reading, of the gap
+ * before it, and of the end. Student's t at 0.9 is 1.637744 of 3 degrees of freedom, 1.533206 of 4,
+ * the normal quantile 1.281552 (tables). */
 static void interval_holds_each_part(void **state)
 {
     (void)state;
@@ -267,8 +268,9 @@ static void interval_holds_each_part(void **state)
         double hours[3], left[3];
         size_t n, earlier;
         double noise, gap, end_share;
+        bool blind;
     } ROWS[] = {
-        {"a reading each ten hours", {0, 50, 60}, {1, 0.6, 0.5}, 3, 1, 0.5, 10, end / 34.8},
+        {"a reading each ten hours", {0, 50, 60}, {1, 0.6, 0.5}, 3, 1, 0.5, 10, end / 34.8, false},
         {"two readings alike: the fall before them tells the noise",
          {0, 50, 60},
          {1, 0.5, 0.5},
@@ -276,7 +278,8 @@ static void interval_holds_each_part(void **state)
          1,
          0.6,
          10,
-         end / 34.8},
+         end / 34.8,
+         false},
         {"a last fall of next to nothing tells it too: a day at the most",
          {0, 50, 60},
          {1, 0.5001, 0.5},
@@ -284,8 +287,9 @@ static void interval_holds_each_part(void **state)
          1,
          24,
          10,
-         end / 34.8},
-        {"a long weekend counts as three days", {0, 100}, {1, 0.5}, 2, 1, 1, 72, end / 34.8},
+         end / 34.8,
+         false},
+        {"a long weekend counts as three days", {0, 100}, {1, 0.5}, 2, 1, 1, 72, end / 34.8, false},
         {"hardly begun: the noise is a day at the most",
          {0, 60},
          {1, 0.99},
@@ -293,9 +297,18 @@ static void interval_holds_each_part(void **state)
          1,
          24,
          60,
-         end / 73.6},
-        {"past the usual end: it adds nothing", {0, 95, 99}, {1, 0.05, 0.01}, 3, 1, 0.5, 4, 0},
-        {"just at the usual end: neither", {0, 95, 99}, {1, 0.0503, 0.0103}, 3, 1, 0.5, 4, 0},
+         end / 73.6,
+         false},
+        {"past the usual end: it adds nothing",
+         {0, 95, 99},
+         {1, 0.05, 0.01},
+         3,
+         1,
+         0.5,
+         4,
+         0,
+         true},
+        {"just at the usual end: neither", {0, 95, 99}, {1, 0.0503, 0.0103}, 3, 1, 0.5, 4, 0, true},
         {"at 1.1 % left the end is as far as all that is left",
          {0, 95, 99},
          {1, 0.051, 0.011},
@@ -303,8 +316,35 @@ static void interval_holds_each_part(void **state)
          1,
          0.5,
          4,
-         1},
-        {"two earlier courses scatter", {0, 50, 60}, {1, 0.6, 0.5}, 3, 2, 0.5, 10, end / 34.8},
+         1,
+         true},
+        {"two earlier courses scatter",
+         {0, 50, 60},
+         {1, 0.6, 0.5},
+         3,
+         2,
+         0.5,
+         10,
+         end / 34.8,
+         false},
+        {"the earlier course was not read between here and its end",
+         {0, 50, 60},
+         {1, 0.2, 0.1},
+         3,
+         1,
+         0.5,
+         10,
+         end / 14.6,
+         true},
+        {"it was read once",
+         {0, 50, 60},
+         {1, 0.3, 0.15},
+         3,
+         1,
+         0.005 * 10 / 0.15,
+         10,
+         end / 17.9,
+         false},
     };
     for (size_t i = 0; i < sizeof ROWS / sizeof ROWS[0]; i++) {
         struct straight a, b;
@@ -318,14 +358,16 @@ static void interval_holds_each_part(void **state)
         bool two = ROWS[i].earlier == 2;
         double squares = two ? pow(log(1.4), 2) / 2 : 0, dof = two ? 4 : 3;
         double noise = sqrt(pow(ROWS[i].noise, 2) + pow(0.12 * ROWS[i].gap, 2) +
-                            pow(ROWS[i].end_share * remain.hours, 2)) /
-                       remain.hours;
-        double prior = 0.12 * 0.12 + noise * noise;
-        double variance = (3 * prior + squares) / dof * (two ? 1.5 : 2);
+                            pow(ROWS[i].end_share * remain.hours, 2));
+        squares += ROWS[i].blind ? 0.3 * 0.3 : 0;
+        double variance = (3 * 0.12 * 0.12 + squares) / dof * (two ? 1.5 : 2);
         double factor = exp((two ? 1.533206 : 1.637744) * sqrt(variance));
-        if (!(fabs(remain.late / remain.hours / factor - 1) < 1e-5) ||
-            !(fabs(remain.hours / remain.early / factor - 1) < 1e-5))
-            fail_msg("%s: factor %g, not %g", ROWS[i].title, remain.late / remain.hours, factor);
+        double late = hypot(remain.hours * (factor - 1), 1.281552 * noise);
+        double early = hypot(remain.hours * (1 - 1 / factor), 1.281552 * noise);
+        if (!(fabs(remain.late - remain.hours - late) < 1e-4 * late) ||
+            !(fabs(remain.early - fmax(0, remain.hours - early)) < 1e-4 * early))
+            fail_msg("%s: %g (%g..%g), not %g earlier, %g later", ROWS[i].title, remain.hours,
+                     remain.early, remain.late, early, late);
     }
 }
 

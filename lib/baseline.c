@@ -2,12 +2,12 @@
 
 #include "alcohol.h"
 #include "interval.h"
+#include "order.h"
 #include "robust.h"
 #include "special.h"
 #include "tsv.h"
 
 #include <math.h>
-#include <stdlib.h>
 #include <string.h>
 
 const char *const BASELINE_BYS[] = {"whole", "progress", "day"};
@@ -389,9 +389,8 @@ struct baselines baselines_of(const struct history *history, struct arena *arena
         struct history_list list = history_of_beer(history, beer, INT64_MAX, STR(""), arena);
         *add_beer(&baselines) = baseline_of(&list, arena);
     }
-    if (baselines.beers.n > 1)
-        qsort(baselines.beers.items, baselines.beers.n, sizeof *baselines.beers.items,
-              compare_beers);
+    order_sort(baselines.beers.items, baselines.beers.n, sizeof *baselines.beers.items,
+               compare_beers);
     return baselines;
 }
 

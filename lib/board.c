@@ -1,11 +1,11 @@
 #include "board.h"
 
 #include "due.h"
+#include "order.h"
 #include "robust.h"
 
 #include <math.h>
 #include <stdarg.h>
-#include <stdlib.h>
 
 static const char *said(struct arena *arena, const char *format, ...)
     __attribute__((format(printf, 2, 3)));
@@ -165,11 +165,8 @@ static void collect_plans(struct board *board)
 static int compare_plans(const void *left, const void *right)
 {
     const struct board_plan *a = left, *b = right;
-    if (a->has_at != b->has_at)
-        return a->has_at ? -1 : 1;
-    if (a->at != b->at)
-        return a->at < b->at ? -1 : 1;
-    return str_cmp(a->batch, b->batch);
+    int order = order_then(order_of(b->has_at, a->has_at), order_of(a->at, b->at));
+    return order_then(order, str_cmp(a->batch, b->batch));
 }
 
 static const char *day_of(struct board *board, int64_t at)
@@ -274,8 +271,7 @@ struct board *board_make(struct arena *arena, const struct occupancy *occupancy)
     board->occupancy = occupancy;
     add_rows(board);
     collect_plans(board);
-    if (board->plans.n > 1)
-        qsort(board->plans.items, board->plans.n, sizeof *board->plans.items, compare_plans);
+    order_sort(board->plans.items, board->plans.n, sizeof *board->plans.items, compare_plans);
     for (size_t i = 0; i < board->plans.n; i++) {
         judge_plan(board, i);
         board->clashes += board->plans.items[i].clash >= BOARD_CLASH;

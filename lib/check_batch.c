@@ -1,4 +1,5 @@
 #include "check_rules.h"
+#include "order.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -588,8 +589,7 @@ static void check_minute(const struct scope *s, size_t first, size_t last)
         for (size_t q = 0; q < READS_COUNT; q++)
             if (s->batch->course.items[i]->figure[q].node != NULL)
                 sightings[n++] = (struct sighting){s->batch->course.items[i], q};
-    if (n > 1)
-        qsort(sightings, n, sizeof *sightings, compare_sightings);
+    order_sort(sightings, n, sizeof *sightings, compare_sightings);
     for (size_t i = 1; i < n; i++)
         compare_figures(s, &sightings[i - 1], &sightings[i]);
 }

@@ -1,8 +1,8 @@
 #include "check.h"
 #include "civil.h"
+#include "order.h"
 
 #include <math.h>
-#include <stdlib.h>
 #include <string.h>
 
 /* Volumes are read off a sight glass: part of them by which they may differ. */
@@ -10,20 +10,15 @@ static const double VOLUME_TOLERANCE = 0.02;
 
 static int compare_places(const struct check_place *a, const struct check_place *b)
 {
-    int order = str_cmp(*a->file, *b->file);
-    if (order != 0)
-        return order;
-    if (a->line != b->line)
-        return a->line < b->line ? -1 : 1;
-    return (a->column > b->column) - (a->column < b->column);
+    int order = order_then(order_of(a->line, b->line), order_of(a->column, b->column));
+    return order_then(str_cmp(*a->file, *b->file), order);
 }
 
 static int compare_numbers(const void *left, const void *right)
 {
     const struct check_batch *a = *(const struct check_batch *const *)left;
     const struct check_batch *b = *(const struct check_batch *const *)right;
-    int order = str_cmp(a->number, b->number);
-    return order != 0 ? order : compare_places(&a->place, &b->place);
+    return order_then(str_cmp(a->number, b->number), compare_places(&a->place, &b->place));
 }
 
 /* The batches that count, by number. */
@@ -61,8 +56,7 @@ static struct numbers sort_numbers(const struct check *check)
     for (struct chain_walk walk = chain_begin(&check->batches);
          (batch = chain_next(&walk, sizeof *batch)) != NULL;)
         sorted.items[filled++] = batch;
-    if (n > 1)
-        qsort(sorted.items, n, sizeof *sorted.items, compare_numbers);
+    order_sort(sorted.items, n, sizeof *sorted.items, compare_numbers);
     for (size_t i = 0, k; i < n; i = k) {
         bool replaced = false;
         struct str number = sorted.items[i]->number;
@@ -102,11 +96,8 @@ static int compare_stays(const void *left, const void *right)
 {
     const struct check_stay *a = *(const struct check_stay *const *)left;
     const struct check_stay *b = *(const struct check_stay *const *)right;
-    if (a->tank != b->tank)
-        return a->tank < b->tank ? -1 : 1;
-    if (a->from != b->from)
-        return a->from < b->from ? -1 : 1;
-    return compare_places(&a->place, &b->place);
+    int order = order_then(order_of(a->tank, b->tank), order_of(a->from, b->from));
+    return order_then(order, compare_places(&a->place, &b->place));
 }
 
 /* `a` holds the tank when `b` comes into it. */
@@ -150,8 +141,7 @@ static void check_occupation(const struct check *check)
          (stay = chain_next(&walk, sizeof *stay)) != NULL;)
         if (!stay->batch->gone)
             sorted[n++] = stay;
-    if (n > 1)
-        qsort(sorted, n, sizeof *sorted, compare_stays);
+    order_sort(sorted, n, sizeof *sorted, compare_stays);
     for (size_t i = 0; i < n; i++) {
         stay = sorted[i];
         if (holder != NULL && holder->tank == stay->tank && stay->from < holder->to)
@@ -188,8 +178,7 @@ static int compare_uses(const void *left, const void *right)
 {
     const struct check_use *a = *(const struct check_use *const *)left;
     const struct check_use *b = *(const struct check_use *const *)right;
-    int order = str_cmp(a->number, b->number);
-    return order != 0 ? order : compare_places(&a->place, &b->place);
+    return order_then(str_cmp(a->number, b->number), compare_places(&a->place, &b->place));
 }
 
 /* All that was taken of one batch, uses[0..n), must have been there. */
@@ -233,8 +222,7 @@ static void check_uses(const struct check *check, const struct numbers *sorted)
     for (struct chain_walk walk = chain_begin(&check->uses);
          (use = chain_next(&walk, sizeof *use)) != NULL;)
         uses[n++] = use;
-    if (n > 1)
-        qsort(uses, n, sizeof *uses, compare_uses);
+    order_sort(uses, n, sizeof *uses, compare_uses);
     for (size_t i = 0, k; i < n; i = k) {
         struct str number = uses[i]->number;
         const struct check_batch *source = find_number(sorted, number);

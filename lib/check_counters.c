@@ -1,20 +1,15 @@
 /* Counters of the round that run backwards within one log. The first reading of a month is not held
  * against the log before: each file is checked by itself. */
 #include "check_rules.h"
-
-#include <stdlib.h>
+#include "order.h"
 
 /* By counter, then by time; of one minute as they stand. */
 static int compare(const void *left, const void *right)
 {
     const struct plant_reading *a = *(const struct plant_reading *const *)left;
     const struct plant_reading *b = *(const struct plant_reading *const *)right;
-    int order = str_cmp(a->check->text, b->check->text);
-    if (order != 0)
-        return order;
-    if (a->at.at != b->at.at)
-        return a->at.at < b->at.at ? -1 : 1;
-    return (a->node->start > b->node->start) - (a->node->start < b->node->start);
+    int order = order_then(order_of(a->at.at, b->at.at), order_of(a->node->start, b->node->start));
+    return order_then(str_cmp(a->check->text, b->check->text), order);
 }
 
 static bool is_of_counter(const struct check *check, const struct plant_reading *reading)
@@ -67,8 +62,7 @@ void check_counters(const struct check *check, const struct plant *plant)
     for (size_t i = 0; i < plant->readings.n; i++)
         if (is_of_counter(check, &plant->readings.items[i]))
             sorted[n++] = &plant->readings.items[i];
-    if (n > 1)
-        qsort(sorted, n, sizeof *sorted, compare);
+    order_sort(sorted, n, sizeof *sorted, compare);
     for (size_t i = 1; i < n; i++)
         if (is_next(sorted[i - 1], sorted[i]) && is_below(sorted[i], sorted[i - 1]))
             tell(check, plant, &sorted[i], i >= 2);

@@ -3,11 +3,11 @@
 #include "file.h"
 
 #include "chain.h"
+#include "order.h"
 
 #include <dirent.h>
 #include <errno.h>
 #include <fcntl.h>
-#include <stdlib.h>
 #include <string.h>
 #include <sys/stat.h>
 #include <unistd.h>
@@ -216,6 +216,5 @@ void file_walk(struct arena *arena, const char *folder, struct file_list *list, 
     struct chain found = {NULL, NULL, 0};
     walk(arena, folder, &found, diags, 0);
     append(arena, list, &found);
-    if (list->n - before > 1)
-        qsort(list->paths + before, list->n - before, sizeof *list->paths, compare_paths);
+    order_sort(list->paths + before, list->n - before, sizeof *list->paths, compare_paths);
 }

@@ -2,8 +2,8 @@
 #include "file.h"
 #include "ingest_run.h"
 #include "insert.h"
+#include "order.h"
 
-#include <stdlib.h>
 #include <string.h>
 
 struct addition {
@@ -43,8 +43,7 @@ static size_t collect(const struct run *run, const struct target *target, const 
                 n++;
             }
     }
-    if (n > 1)
-        qsort(additions, n, sizeof *additions, compare_additions);
+    order_sort(additions, n, sizeof *additions, compare_additions);
     return n;
 }
 

@@ -1,6 +1,7 @@
 #include "keys.h"
 
-#include <stdlib.h>
+#include "order.h"
+
 #include <string.h>
 
 int keys_word(struct str word, const char *const *words)
@@ -353,8 +354,7 @@ static int compare_keys(const void *left, const void *right)
 {
     const struct doc_node *a = *(const struct doc_node *const *)left;
     const struct doc_node *b = *(const struct doc_node *const *)right;
-    int order = str_cmp(a->key->text, b->key->text);
-    return order != 0 ? order : (a->start > b->start) - (a->start < b->start);
+    return order_then(str_cmp(a->key->text, b->key->text), order_of(a->start, b->start));
 }
 
 /* Names that stand twice in a mapping of names. */
@@ -364,8 +364,7 @@ static void check_names(const struct keys_context *c, const struct doc_node *map
     size_t n = 0;
     for (const struct doc_node *v = map->first; v != NULL; v = v->next)
         sorted[n++] = v;
-    if (n > 1)
-        qsort(sorted, n, sizeof *sorted, compare_keys);
+    order_sort(sorted, n, sizeof *sorted, compare_keys);
     for (size_t i = 1; i < n; i++)
         if (str_eq(sorted[i]->key->text, sorted[i - 1]->key->text))
             diag_add(c->diags, at(c, sorted[i]->key), RULE_DUPLICATE_KEY,

@@ -1,6 +1,7 @@
 #include "ledger.h"
 
 #include "civil.h"
+#include "order.h"
 #include "volumes.h"
 
 #include <math.h>
@@ -314,8 +315,7 @@ static void perform(struct writing *w)
 {
     static void (*const how[])(struct writing *, const struct action *) = {
         [ACTION_IN] = come_in, [ACTION_OUT] = go_out, [ACTION_MOVE] = move, [ACTION_END] = end};
-    if (w->n > 1)
-        qsort(w->actions, w->n, sizeof *w->actions, compare);
+    order_sort(w->actions, w->n, sizeof *w->actions, compare);
     for (size_t i = 0; i < w->n; i++)
         if (w->actions[i].at <= w->now)
             how[w->actions[i].kind](w, &w->actions[i]);

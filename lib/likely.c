@@ -4,10 +4,10 @@
 #include "door.h"
 #include "expect.h"
 #include "history.h"
+#include "order.h"
 #include "practice.h"
 
 #include <math.h>
-#include <stdlib.h>
 #include <string.h>
 
 /* What a beer's earlier batches read. */
@@ -36,7 +36,7 @@ struct likely *likely_new(struct arena *arena, const struct book *book, const st
 static int compare_late_first(const void *left, const void *right)
 {
     const struct roster_row *const *a = left, *const *b = right;
-    return ((*a)->from < (*b)->from) - ((*a)->from > (*b)->from);
+    return order_of((*b)->from, (*a)->from);
 }
 
 /* The files of the beer's last batches that have left a tank. */
@@ -50,8 +50,7 @@ static size_t last_files(const struct likely *likely, struct str beer, const cha
         if (row->to <= likely->now && str_eq(row->beer, beer))
             rows[n++] = row;
     }
-    if (n > 1)
-        qsort(rows, n, sizeof *rows, compare_late_first);
+    order_sort(rows, n, sizeof *rows, compare_late_first);
     for (size_t i = 0; i < n && count < LIKELY_BATCHES; i++) {
         size_t k = 0;
         while (k < count && strcmp(paths[k], rows[i]->path) != 0)

@@ -1,7 +1,6 @@
 #include "news.h"
+#include "order.h"
 #include "tsv.h"
-
-#include <stdlib.h>
 
 enum { WIDTH = 72, INDENT = 5, SUBJECT_MOST = 64, MISTAKES_MOST = 8 };
 
@@ -216,7 +215,7 @@ static int compare_week(const void *left, const void *right)
 {
     const struct news_item *a = *(const struct news_item *const *)left;
     const struct news_item *b = *(const struct news_item *const *)right;
-    return (a->at > b->at) - (a->at < b->at);
+    return order_of(a->at, b->at);
 }
 
 struct items {
@@ -235,8 +234,8 @@ static struct items items_of(const struct news *news, enum news_part part)
     for (const struct news_item *item = news->first; item != NULL; item = item->next)
         if (item->part == part)
             some.items[some.n++] = item;
-    if (part == NEWS_WEEK && n > 1)
-        qsort(some.items, n, sizeof *some.items, compare_week);
+    if (part == NEWS_WEEK)
+        order_sort(some.items, n, sizeof *some.items, compare_week);
     return some;
 }
 

@@ -1,9 +1,9 @@
 #include "report.h"
 
+#include "order.h"
 #include "str.h"
 #include "table.h"
 
-#include <stdlib.h>
 #include <string.h>
 
 enum { MOST_OF_A_RULE = 25, MOST_LINES_NAMED = 4, TAB_STOP = 8 };
@@ -39,8 +39,7 @@ static void fold(const struct report *report, struct line *lines, size_t n)
     struct line **sorted = arena_array(report->arena, n, sizeof *sorted);
     for (size_t i = 0; i < n; i++)
         sorted[i] = &lines[i];
-    if (n > 1)
-        qsort(sorted, n, sizeof *sorted, compare_alike);
+    order_sort(sorted, n, sizeof *sorted, compare_alike);
     for (size_t i = 0, k; i < n; i = k) {
         struct line *last = sorted[i];
         for (k = i + 1; k < n; k++) {

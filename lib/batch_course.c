@@ -1,0 +1,78 @@
+/* The readings of one tank's beer: see struct batch_course. */
+#include "batch.h"
+
+bool batch_course_had(const struct batch_course *course, const struct batch_event *event)
+{
+    return event->tank == NULL || course->stay == NULL || event->at.at < course->stay->from ||
+           str_eq(event->tank->text, course->stay->tank);
+}
+
+const struct batch_event *batch_last_event(const struct batch *batch, int what, int64_t before)
+{
+    for (size_t i = batch->happened.n; i-- > 0;) {
+        const struct batch_event *event = batch->happened.items[i];
+        if (event->what == what && event->at.at < before)
+            return event;
+    }
+    return NULL;
+}
+
+/* Marks the stays that a stay's beer came from: those in other tanks that ended as it began, or
+ * went on beside it; and theirs. */
+static void mark_sources(const struct batch *batch, size_t index, bool *marked)
+{
+    const struct batch_stay *stay = &batch->stays.items[index];
+    marked[index] = true;
+    for (size_t i = 0; i < batch->stays.n; i++) {
+        const struct batch_stay *other = &batch->stays.items[i];
+        if (!marked[i] && other->from < stay->from && other->to >= stay->from - CIVIL_DAY)
+            mark_sources(batch, i, marked);
+    }
+}
+
+static bool belongs(const struct batch *batch, const struct reading *reading,
+                    const struct batch_stay *stay, const bool *marked)
+{
+    if (reading->at.at >= stay->from)
+        return reading->where.n == 0 || str_eq(reading->where, stay->tank);
+    for (size_t i = 0; i < batch->stays.n; i++) {
+        const struct batch_stay *source = &batch->stays.items[i];
+        if (marked[i] && reading->at.at >= source->from && reading->at.at <= source->to &&
+            str_eq(reading->where, source->tank))
+            return true;
+    }
+    return reading->where.n == 0;
+}
+
+static struct batch_course course_of(const struct batch *batch, struct arena *arena,
+                                     const struct batch_stay *stay)
+{
+    struct batch_course course = {batch, stay, {NULL, 0}};
+    course.readings.items = arena_array(arena, batch->course.n, sizeof *course.readings.items);
+    bool *marked = arena_array(arena, batch->stays.n + 1, sizeof *marked);
+    if (stay != NULL)
+        mark_sources(batch, (size_t)(stay - batch->stays.items), marked);
+    for (size_t i = batch->first; i < batch->course.n; i++)
+        if (stay == NULL || belongs(batch, batch->course.items[i], stay, marked))
+            course.readings.items[course.readings.n++] = batch->course.items[i];
+    return course;
+}
+
+struct batch_courses batch_courses(const struct batch *batch, struct arena *arena, int64_t now)
+{
+    struct batch_courses courses = {arena_array(arena, batch->stays.n + 1, sizeof *courses.items),
+                                    0};
+    int64_t moment = now;
+    if (batch->ended) /* the last moment at which there was beer */
+        for (size_t i = 0, seen = 0; i < batch->stays.n; i++)
+            if (seen++ == 0 || batch->stays.items[i].to - 1 > moment)
+                moment = batch->stays.items[i].to - 1;
+    for (size_t i = 0; i < batch->stays.n; i++) {
+        const struct batch_stay *stay = &batch->stays.items[i];
+        if (moment >= stay->from && moment < stay->to)
+            courses.items[courses.n++] = course_of(batch, arena, stay);
+    }
+    if (courses.n == 0)
+        courses.items[courses.n++] = course_of(batch, arena, NULL);
+    return courses;
+}

@@ -215,8 +215,7 @@ static bool moved_between(const struct batch *batch, int64_t from, int64_t to)
 static bool is_at_rest(const struct rest *rest, const struct batch *batch, int64_t at,
                        enum quantity quantity)
 {
-    if (isnan(rest->last) || isnan(rest->before_last) ||
-        at - rest->last_at > REST_DAYS * CIVIL_DAY || rest->last_at <= rest->before_at)
+    if (isnan(rest->last) || isnan(rest->before_last) || at - rest->last_at > REST_DAYS * CIVIL_DAY)
         return false;
     double days = fmax(1, (double)(rest->last_at - rest->before_at) / CIVIL_DAY);
     if (fabs(rest->last - rest->before_last) > rest_limit(quantity) * days + 1e-9)
@@ -228,7 +227,8 @@ static bool is_at_rest(const struct rest *rest, const struct batch *batch, int64
 static int compare_samples(const void *left, const void *right)
 {
     const struct sample *a = left, *b = right;
-    int by_day = order_then(order_of(a->day, b->day), order_of(a->meter - b->meter, 0));
+    int by_day =
+        order_then(order_of(a->day, b->day), order_of((intptr_t)a->meter, (intptr_t)b->meter));
     int by_tank = order_of((int64_t)a->course, (int64_t)b->course);
     return order_then(by_day, order_then(by_tank, order_of(a->at, b->at)));
 }
@@ -273,7 +273,7 @@ static double judge_day(const struct sample *samples, size_t n, const struct res
     struct meter *meter = samples[0].meter;
     double *off = arena_array(arena, n, sizeof *off), *work = arena_array(arena, n, sizeof *work);
     size_t tanks = 0, counted = SIZE_MAX;
-    int64_t first = samples[0].at, last = samples[0].at;
+    int64_t first = INT64_MAX, last = INT64_MIN;
     for (size_t i = 0; i < n; i++) {
         const struct sample *sample = &samples[i];
         const struct rest *rest = &rests[sample->course];
@@ -295,14 +295,16 @@ static double judge_day(const struct sample *samples, size_t n, const struct res
     return by;
 }
 
-static void remember(struct rest *rest, const struct sample *sample, double by)
+/* Of the readings of one minute the first is the measure; false: this one was not taken. */
+static bool remember(struct rest *rest, const struct sample *sample, double by)
 {
     if (!isnan(rest->last) && sample->at <= rest->last_at)
-        return;
+        return false;
     rest->before_last = rest->last;
     rest->before_at = rest->last_at;
     rest->last = sample->value - by;
     rest->last_at = sample->at;
+    return true;
 }
 
 static void find_shifts(struct meters *meters, struct arena *arena, enum batch_reads reads,
@@ -398,8 +400,8 @@ static void pairs_of_course(struct meters *meters, struct arena *arena, size_t *
              (gone <= NEIGHBOURS && is_at_rest(&rest, batch, at, meter->quantity))))
             pair_up(meters, arena, capacity, meter, last, at, value - rest.last);
         struct sample sample = {.at = at, .value = value};
-        remember(&rest, &sample, 0);
-        last = meter;
+        if (remember(&rest, &sample, 0))
+            last = meter;
     }
 }
 

@@ -20,10 +20,13 @@ static const char CELLAR[] =
     "meters:\n  M1: {reads: ph, kind: bench}\n  M2: {reads: ph, kind: handheld}\n"
     "  S1: {reads: ph, kind: strip}\n  D1: {reads: gravity, kind: density}\n"
     "  H1: {reads: gravity, kind: hydrometer}\n  M3: {reads: ph, kind: bench, calibrate: 12 h}\n"
-    "  M4: {reads: ph, kind: bench, calibrate: 36 h}\n  D2: {reads: gravity, kind: density}\n";
+    "  M4: {reads: ph, kind: bench, calibrate: 36 h}\n  D2: {reads: gravity, kind: density}\n"
+    "  M5: {reads: ph, kind: bench, calibrate: 48 h}\n  M6: {reads: ph, kind: bench, calibrate: 21 "
+    "d}\n";
 
 #define LOG                  "---\nplant: 2026-11\ncalibrations:\n"
 #define CAL(at, meter, rest) "  - {at: 2026-11-" at ", meter: " meter ", " rest "}\n"
+#define EVEN                 "temp: 25 C, buffers: [{ph: 8.00, mv: -57}, {ph: 5.00, mv: 115}]"
 #define MV(seven, four)      "temp: 25 C, buffers: [{ph: 7.00, mv: " seven "}, {ph: 4.01, mv: " four "}]"
 
 static int64_t moment(const char *text)
@@ -87,6 +90,34 @@ static void calibrations(void **state)
         {"one buffer gives no slope", LOG CAL("01 07:00", "M1", "buffers: [{ph: 7.00, mv: -3}]"),
          NAN, NAN, NAN},
         {"swapped buffers give none", LOG CAL("01 07:00", "M1", MV("176", "0")), NAN, NAN, NAN},
+        {"a buffer of which only a bound is known is left out",
+         LOG CAL("01 07:00", "M1",
+                 "temp: 25 C, buffers: [{ph: \">9\", mv: -150}, {ph: 7.00, mv: 0}, "
+                 "{ph: 4.01, mv: 176.88}]"),
+         100.0, 0.0, NAN},
+        {"a buffer that gave no figure too",
+         LOG CAL("01 07:00", "M1",
+                 "temp: 25 C, buffers: [{ph: 10.01}, {ph: 7.00, mv: 0}, {ph: 4.01, mv: 176.88}]"),
+         100.0, 0.0, NAN},
+        {"of three buffers the outer ones",
+         LOG CAL("01 07:00", "M1",
+                 "temp: 25 C, buffers: [{ph: 7.00, mv: 5}, {ph: 10.01, mv: -178.07}, "
+                 "{ph: 4.01, mv: 176.88}]"),
+         100.0, 0.0, NAN},
+        {"the first buffer once more is a check, no calibration",
+         LOG CAL("01 07:00", "M1",
+                 "temp: 25 C, buffers: [{ph: 7.00, mv: 0}, {ph: 4.01, mv: 176.88}, "
+                 "{ph: 7.00, mv: 10}]"),
+         100.0, 0.0, NAN},
+        {"the low one once more too",
+         LOG CAL("01 07:00", "M1",
+                 "temp: 25 C, buffers: [{ph: 4.01, mv: 176.88}, {ph: 7.00, mv: 0}, "
+                 "{ph: 4.01, mv: 170}]"),
+         100.0, 0.0, NAN},
+        {"one by mV, one by the pH shown: a slope, but what it was off by is not known",
+         LOG CAL("01 07:00", "M1",
+                 "temp: 25 C, buffers: [{ph: 7.00, reads: 7.00}, {ph: 4.01, mv: 176.88}]"),
+         100.0, 0.0, NAN},
     };
     (void)state;
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
@@ -186,8 +217,22 @@ static void doubts(void **state)
         {"a density meter found 0.2 P too high afterwards",
          LOG CAL("01 07:00", "D1", "water: 0.1 P") CAL("07 07:00", "D1", "water: 0.2 P"), "D1",
          "05 08:00", 4.3, 0, 0, ""},
+        {"by just a quarter",
+         LOG CAL("01 07:00", "D1", "water: 0.1 P") CAL("07 07:00", "D1", "water: 0.25 P"), "D1",
+         "05 08:00", 4.3, 0, 0, ""},
         {"never, though the next one found it off", LOG CAL("07 07:00", "D1", "water: 0.6 P"), "D1",
-         "05 08:00", 4.3, 0, METER_NEVER, " has no calibration in the plant log"}};
+         "05 08:00", 4.3, 0, METER_NEVER, " has no calibration in the plant log"},
+        {"one buffer lies around nothing, and accuses nothing",
+         LOG CAL("01 07:00", "M1", "buffers: [{ph: 7.00, mv: 0}]"), "M1", "05 08:00", 4.3, 0, 0,
+         ""},
+        {"5 and 8 serve for 4 to 9: the low end", LOG CAL("01 07:00", "M1", EVEN), "M1", "05 08:00",
+         4.0, 0, 0, ""},
+        {"the high end", LOG CAL("01 07:00", "M1", EVEN), "M1", "05 08:00", 9.0, 0, 0, ""},
+        {"every other day", LOG CAL("05 07:00", "M5", MV("0", "172")), "M5", "07 09:01", 4.3, 0,
+         METER_OVERDUE, " was last calibrated on Thu 5 Nov and wants it every 2 days"},
+        {"every three weeks", LOG CAL("01 07:00", "M6", MV("0", "172")), "M6", "22 09:01", 4.3, 0,
+         METER_OVERDUE, " was last calibrated on Sun 1 Nov and wants it every 21 days"},
+    };
     (void)state;
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
         struct anomaly_test test;
@@ -213,6 +258,14 @@ static void doubts(void **state)
 #define REST(number, tank, later)                                                                  \
     BATCH(number, tank, PH("05 08:00", "4.20", "M1") PH("06 08:00", "4.21", "M1") later)
 
+static size_t all_shifts(const struct meters *meters)
+{
+    size_t n = 0;
+    for (size_t i = 0; i < meters->n; i++)
+        n += meters->items[i].shifts.n;
+    return n;
+}
+
 static void shifts(void **state)
 {
     static const struct {
@@ -235,6 +288,10 @@ static void shifts(void **state)
         {"another meter the same day does not count",
          REST("1", "F1", PH("07 08:00", "4.40", "M2")) REST("2", "F2", PH("07 08:05", "4.39", "M2"))
              REST("3", "F3", PH("07 08:10", "4.42", "M1")),
+         0},
+        {"a third tank the day after does not count",
+         REST("1", "F1", PH("07 08:00", "4.40", "M2")) REST("2", "F2", PH("07 08:05", "4.39", "M2"))
+             REST("3", "F3", PH("08 08:10", "4.42", "M2")),
          0},
         {"in three directions",
          REST("1", "F1", PH("07 08:00", "4.40", "M2")) REST("2", "F2", PH("07 08:05", "4.00", "M2"))
@@ -265,6 +322,8 @@ static void shifts(void **state)
             meter_shift_on(meter, test.book.cellar->zone, moment("07 09:00"));
         if ((shift != NULL) != (rows[i].by != 0))
             fail_msg("%s: %s", rows[i].title, shift == NULL ? "not found" : "found");
+        if (all_shifts(&meters) != (shift != NULL))
+            fail_msg("%s: another meter or day was found too", rows[i].title);
         if (shift != NULL)
             near(rows[i].title, "shift", shift->by, rows[i].by, 0.0051);
         if (i == 0 && (shift->at != moment("07 08:00") || shift->last != moment("07 08:10")))
@@ -320,6 +379,13 @@ static void rests(void **state)
          ALL("",
              PH("02 08:00", "4.20", "M1") PH("03 07:59", "4.20", "M1") READ("07 08:00", "4.40")),
          "M2", 0},
+        {"two meters in one minute are one reading before",
+         ALL("", PH("06 08:00", "4.20", "M1") READ("06 08:00", "4.20") READ("07 08:00", "4.40")),
+         "M2", 0},
+        {"both meters in each tank, one of them off",
+         ALL("", PH("05 08:00", "4.20", "M1") PH("06 08:00", "4.20", "M1") READ("07 08:00", "4.40")
+                     PH("07 08:05", "4.20", "M1")),
+         "M2", 0.20},
         {"one reading before is no rest",
          ALL("", PH("06 08:00", "4.20", "M1") READ("07 08:00", "4.40")), "M2", 0},
         {"hops since", ALL(EVENT("06 10:00", "dry hop"), QUIET), "M2", 0},
@@ -328,6 +394,10 @@ static void rests(void **state)
         {"hops on the minute of the last one", ALL(EVENT("06 08:00", "dry hop"), QUIET), "M2", 0},
         {"hops before the last one", ALL(EVENT("06 07:59", "dry hop"), QUIET), "M2", 0.20},
         {"pitched since", ALL(EVENT("06 10:00", "pitch"), QUIET), "M2", 0},
+        {"pitched again since",
+         ALL("events: [{at: 2026-10-01 13:00, what: pitch}, {at: 2026-11-06 10:00, what: pitch}]\n",
+             QUIET),
+         "M2", 0},
         {"sugar since", ALL(EVENT("06 10:00", "addition"), QUIET), "M2", 0},
         {"krausen since", ALL(EVENT("06 10:00", "krausen"), QUIET), "M2", 0},
         {"roused since", ALL(EVENT("06 10:00", "rouse"), QUIET), "M2", 0},
@@ -368,6 +438,12 @@ static void rests(void **state)
          ALL("", PH("05 08:00", "4.20", "M1") PH("06 08:00", "4.20", "M1")
                      PH("07 08:00", "4.60", "S1")),
          "S1", 0},
+        {"gravity, apart by half as much as it is off",
+         TANK("1", "F1", "", G("05 08:00", "2.25") G("06 08:00", "2.25") G("07 08:00", "2.50"))
+             TANK("2", "F2", "", G("05 08:00", "2.25") G("06 08:00", "2.25") G("07 08:00", "2.75"))
+                 TANK("3", "F3", "",
+                      G("05 08:00", "2.25") G("06 08:00", "2.25") G("07 08:00", "3.00")),
+         "D1", 0.50},
         {"gravity off by a quarter",
          ALL("", G("05 08:00", "2.50") G("06 08:00", "2.50") G("07 08:00", "2.75")), "D1", 0.25},
         {"by less", ALL("", G("05 08:00", "2.50") G("06 08:00", "2.50") G("07 08:00", "2.74")),
@@ -386,12 +462,31 @@ static void rests(void **state)
             meter_shift_on(meter, test.book.cellar->zone, moment("07 09:00"));
         near(rows[i].title, "shift", shift == NULL ? 0 : shift->by, rows[i].by, 1e-6);
         assert_int_equal(meter->shifts.n, rows[i].by != 0);
+        assert_int_equal(all_shifts(&meters), meter->shifts.n);
         if (shift != NULL) {
             assert_int_equal(shift->at, moment("07 08:00"));
             assert_int_equal(shift->tanks, 3);
         }
         anomaly_test_close(&test);
     }
+}
+
+static void words_of_a_shift(void **state)
+{
+    struct anomaly_test test;
+    struct meters meters = load(&test, ALL("", QUIET), moment("10 07:00"));
+    const struct meter *meter = meter_find(&meters, STR("M2"));
+    int64_t at = moment("07 09:00");
+    unsigned doubts = meter_doubts(meter, test.book.cellar->zone, at, NULL);
+    struct buf words = buf_new(&test.arena);
+    (void)state;
+    assert_int_equal(doubts, METER_NEVER | METER_SHIFTED);
+    meter_write_doubt(&words, meter, test.book.cellar->zone, at, doubts);
+    assert_string_equal(words.p, "M2 read 0.20 too high in 3 tanks on Sat 7 Nov");
+    words = buf_new(&test.arena); /* the shift itself is not asked for */
+    meter_write_doubt(&words, meter, test.book.cellar->zone, at, METER_NEVER);
+    assert_string_equal(words.p, "M2 has no calibration in the plant log");
+    anomaly_test_close(&test);
 }
 
 /* Pairs of one sample, or of neighbouring days at rest. */
@@ -408,6 +503,11 @@ static void pairs(void **state)
          0, 0},
         {"the other first",
          TANK("1", "F1", "", PH("05 08:00", "4.60", "M2") PH("05 08:10", "4.50", "M1")), 1, -0.10},
+        {"both in one minute, then the first again",
+         TANK("1", "F1", "",
+              PH("05 08:00", "4.60", "M1") PH("05 08:00", "4.50", "M2")
+                  PH("05 08:10", "4.60", "M1")),
+         1, 0.10},
         {"one meter twice",
          TANK("1", "F1", "", PH("05 08:00", "4.60", "M1") PH("05 08:10", "4.50", "M1")), 0, 0},
         {"at rest, a day and a half apart",
@@ -529,8 +629,8 @@ static void next_day(void **state)
 #define LONG_AGO(at)                                                                               \
     THEN("1", "F1", at)                                                                            \
     THEN("2", "F2", at)                                                                            \
-    THEN("3", "F3", at) LOG CAL("10 06:00", "M1", MV("0", "172"))                                  \
-        CAL("10 06:00", "M2", MV("0", "172"))
+    THEN("3", "F3", at)                                                                            \
+    LOG CAL("10 06:00", "M1", MV("0", "172")) CAL("10 06:00", "M2", MV("0", "172"))
 #define D2(at, plato) "  - {at: 2026-11-" at ", gravity: " plato " P, gravity-meter: D2}\n"
 #define DENSITY(plato)                                                                             \
     TANK("1", "F1", "", G("06 08:00", "2.50") D2("06 08:10", plato))                               \
@@ -683,9 +783,11 @@ static void trust_figures(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(calibrations), cmocka_unit_test(doubts), cmocka_unit_test(shifts),
-        cmocka_unit_test(rests),        cmocka_unit_test(pairs),  cmocka_unit_test(checks_by_time),
-        cmocka_unit_test(next_day),     cmocka_unit_test(trust),  cmocka_unit_test(trust_figures),
+        cmocka_unit_test(calibrations), cmocka_unit_test(doubts),
+        cmocka_unit_test(shifts),       cmocka_unit_test(rests),
+        cmocka_unit_test(pairs),        cmocka_unit_test(checks_by_time),
+        cmocka_unit_test(next_day),     cmocka_unit_test(words_of_a_shift),
+        cmocka_unit_test(trust),        cmocka_unit_test(trust_figures),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -19,17 +19,15 @@
 /* While it still falls, diacetyl is asked for in last week's beers only. */
 #define VDK_DAYS_FIRST 7
 
-static int64_t age_seconds(const struct due_tank *tank)
+static int64_t days_between(const struct civil_zone *zone, int64_t from, int64_t to)
 {
-    const struct batch *batch = tank->course->batch;
-    return batch->has_zero ? tank->now - batch->zero : 0;
+    return civil_day(zone, to) - civil_day(zone, from);
 }
 
-static int64_t age_days(const struct due_tank *tank)
+/* Whole days, and one at least. */
+static double days_of(double hours)
 {
-    const struct batch *batch = tank->course->batch;
-    return batch->has_zero ? civil_day(tank->zone, tank->now) - civil_day(tank->zone, batch->zero)
-                           : 0;
+    return fmax(1, round(hours / 24));
 }
 
 /* A smell without a figure is a result too. */
@@ -50,8 +48,7 @@ const struct reading *due_last_reading(const struct batch_course *course, int re
 
 bool due_by_day(const struct civil_zone *zone, int64_t last, double every_hours, int64_t now)
 {
-    int64_t days = civil_day(zone, now) - civil_day(zone, last);
-    return (double)days >= fmax(1, round(every_hours / 24));
+    return (double)days_between(zone, last, now) >= days_of(every_hours);
 }
 
 /* Casks and barrels have no gauge. */
@@ -95,7 +92,10 @@ const struct figure *due_vdk_test(const struct batch_course *course, int64_t fro
 static bool vdk_is_untested(const struct due_tank *tank, const struct due_rule *rule)
 {
     (void)rule;
-    bool is_of_age = tank->phase != DUE_SLOWING || age_days(tank) >= VDK_DAYS_FIRST;
+    const struct batch *batch = tank->course->batch;
+    bool is_of_age =
+        tank->phase != DUE_SLOWING ||
+        (batch->has_zero && days_between(tank->zone, batch->zero, tank->now) >= VDK_DAYS_FIRST);
     return is_of_age && knows_vdk(tank) &&
            due_vdk_test(tank->course, tank->vdk_from, tank->now) == NULL;
 }
@@ -143,18 +143,23 @@ static bool forced_is_wanted(const struct due_tank *tank)
            batch->yeast != YEAST_NONE && !PRACTICE[batch->yeast].sours;
 }
 
+/* Of a beer with a day zero. */
+static double age_hours(const struct due_tank *tank)
+{
+    return (double)(tank->now - tank->course->batch->zero) / CIVIL_HOUR;
+}
+
 static bool forced_is_to_set(const struct due_tank *tank, const struct due_rule *rule)
 {
     (void)rule;
-    return forced_is_wanted(tank) && (double)age_seconds(tank) < FORCED_HOURS_SET * CIVIL_HOUR;
+    return forced_is_wanted(tank) && age_hours(tank) < FORCED_HOURS_SET;
 }
 
 static bool forced_is_ready(const struct due_tank *tank, const struct due_rule *rule)
 {
     (void)rule;
-    double seconds = (double)age_seconds(tank);
-    return forced_is_wanted(tank) && seconds >= FORCED_HOURS_READY * CIVIL_HOUR &&
-           seconds < FORCED_HOURS_LOST * CIVIL_HOUR;
+    return forced_is_wanted(tank) && age_hours(tank) >= FORCED_HOURS_READY &&
+           age_hours(tank) < FORCED_HOURS_LOST;
 }
 
 const struct due_rule DUE_RULES[] = {
@@ -169,9 +174,18 @@ const struct due_rule DUE_RULES[] = {
     {READS_CARBONATION, 0, DUE_BRIGHT, 3, NULL, "every third day", TRADE},
     {READS_OXYGEN, 0, DUE_BRIGHT, 1, is_unproved, "until within its limits", TRADE},
     {READS_OXYGEN, 0, DUE_BRIGHT, 3, NULL, "every third day", TRADE},
-    {READS_COUNT, DUE_FORCED_SET, WARM, 1, forced_is_to_set, "set a forced sample aside", TRADE},
-    {READS_COUNT, DUE_FORCED_READ, WARM, 1, forced_is_ready,
-     "read the forced sample (ready 36 to 48 h after brewing)", TRADE},
+    {.reads = READS_COUNT,
+     .task = DUE_FORCED_SET,
+     .phases = WARM,
+     .when = forced_is_to_set,
+     .why = "set a forced sample aside",
+     .source = TRADE},
+    {.reads = READS_COUNT,
+     .task = DUE_FORCED_READ,
+     .phases = WARM,
+     .when = forced_is_ready,
+     .why = "read the forced sample (ready 36 to 48 h after brewing)",
+     .source = TRADE},
 };
 const size_t DUE_RULE_COUNT = COUNT(DUE_RULES);
 
@@ -181,9 +195,10 @@ static bool is_due(const struct due_tank *tank, const struct due_rule *rule)
         return false;
     if (rule->reads != READS_COUNT) {
         const struct reading *last = due_last_reading(tank->course, rule->reads, tank->now);
-        double hours = fmax(rule->every_days * 24.0, tank->every_hours);
+        double every_days = fmax(rule->every_days, days_of(tank->every_hours));
         bool is_daily = rule->every_days == 1 && tank->is_asked;
-        if (!is_daily && last != NULL && !due_by_day(tank->zone, last->at.at, hours, tank->now))
+        if (!is_daily && last != NULL &&
+            (double)days_between(tank->zone, last->at.at, tank->now) < every_days)
             return false;
     }
     return rule->when == NULL || rule->when(tank, rule);
@@ -203,12 +218,13 @@ struct due due_today(const struct due_tank *tank)
     struct due due = {0};
     const struct reading *visit = last_visit(tank);
     int64_t today = civil_day(tank->zone, tank->now);
+    double every_days = days_of(tank->every_hours);
     if (visit != NULL) {
         int64_t day = civil_day(tank->zone, visit->at.at);
         due.is_read_today = day == today;
-        due.next_day = day + (int64_t)fmax(1, round(tank->every_hours / 24));
+        due.next_day = day + (int64_t)every_days;
     }
-    if (!tank->is_asked && tank->every_hours > 24 && visit != NULL && due.next_day > today)
+    if (!tank->is_asked && every_days > 1 && visit != NULL && due.next_day > today)
         return due; /* a barrel seen last week is left alone, whatever was not read then */
     for (size_t i = 0; i < DUE_RULE_COUNT; i++) {
         const struct due_rule *rule = &DUE_RULES[i];

@@ -46,8 +46,8 @@ struct due_tank {
 struct due_rule {
     int reads; /* enum batch_reads; READS_COUNT for a row of a task */
     unsigned task;
-    unsigned phases; /* enum due_phase */
-    int every_days;
+    unsigned phases;                                                        /* enum due_phase */
+    int every_days;                                                         /* of a figure */
     bool (*when)(const struct due_tank *tank, const struct due_rule *rule); /* NULL: always */
     const char *why;                                                        /* for the sheet */
     const char *source;

@@ -15,9 +15,10 @@
 static const char CELLAR[] =
     "---\ncellar: Test\nzone: Europe/Dublin\n"
     "units: {gravity: P, temperature: C, pressure: bar, volume: hL}\n"
-    "tanks:\n  FV1: {kind: fermenter, capacity: 60 hL}\n"
+    "tanks:\n  FV1: {kind: fermenter, capacity: 60 hL}\n  BT1: {kind: bright}\n"
     "beers:\n  Pale: {yeast: ale, vdk: ..0.10 mg/L, carbonation: 2.4..2.6 vol, oxygen: ..50 ppb}\n"
-    "  Sour: {yeast: sour}\n  Blond: {yeast: belgian}\n";
+    "  Sour: {yeast: sour}\n  Blond: {yeast: belgian}\n"
+    "  Buttery: {yeast: ale, vdk: 0.05.. mg/L}\n";
 
 struct row {
     const char *title;
@@ -171,13 +172,27 @@ static const struct row ROWS[] = {
      DUE_FERMENTING, TANK_FERMENTER, 48, WARM, 0, false},
     {"a later entry is not read yet", "Pale", FORCED, DAY("17"), "2026-11-17 08:00", DUE_FERMENTING,
      TANK_FERMENTER, 24, WARM, 0, false},
+    {"read on the very minute", "Pale", FORCED, DAY("17"), "2026-11-17 09:00", DUE_FERMENTING,
+     TANK_FERMENTER, 24, 0, 0, false},
+    {"a beer that cellar.yaml does not know: any VDK figure passes", "Nameless", FORCED,
+     "  - {at: 2026-11-18 09:00, " ALL_OF ", vdk: 0.30 mg/L}\n", "2026-11-20 07:00", DUE_FINISHED,
+     TANK_FERMENTER, 24, COLD, 0, false},
+    {"a VDK limit without a high end: any figure passes", "Buttery", FORCED,
+     "  - {at: 2026-11-18 09:00, " ALL_OF ", vdk: 0.30 mg/L}\n", "2026-11-20 07:00", DUE_FINISHED,
+     TANK_FERMENTER, 24, COLD, 0, false},
+    {"bright, a beer that cellar.yaml does not know: proved by any figure", "Nameless", FORCED,
+     "  - {at: 2026-11-24 09:00, " ALL_OF ", carbonation: 7.0 vol, oxygen: 900 ppb}\n",
+     "2026-11-25 07:00", DUE_BRIGHT, TANK_BRIGHT, 24, COLD, 0, false},
+    {"every 30 h, read today without pH: a daily tank, so still asked for", "Pale", FORCED,
+     "  - {at: 2026-11-17 08:00, gravity: 5.0 P, temp: 19 C, pressure: 0.2 bar}\n",
+     "2026-11-17 11:00", DUE_FERMENTING, TANK_FERMENTER, 30, BIT(PH), 0, false},
     {"a sour has no forced sample", "Sour", "", "", "2026-11-16 08:00", DUE_FERMENTING,
      TANK_FERMENTER, 24, WARM, 0, false},
 };
 
-/* The batch was brewed on 14 November at 15:30. */
+/* The batch was brewed on 14 November at 15:30; then: its later stays. */
 static struct due due_from(struct arena *arena, const struct row *row, const char *zone_folder,
-                           int64_t vdk_from)
+                           int64_t vdk_from, const char *then)
 {
     struct diags diags;
     diag_init(&diags, arena);
@@ -189,8 +204,8 @@ static struct due due_from(struct arena *arena, const struct row *row, const cha
     struct buf text = buf_new(arena);
     buf_printf(&text,
                "---\nbatch: 0417\nbeer: %s\nbrewed: 2026-11-14 15:30\nvolume: 50 hL\n"
-               "tanks: [{tank: FV1, from: 2026-11-14 15:30}]\n%sreadings:\n%s",
-               row->beer, row->more, row->readings);
+               "tanks: [{tank: FV1, from: 2026-11-14 15:30}%s]\n%sreadings:\n%s",
+               row->beer, then, row->more, row->readings);
     struct book_file *file =
         book_parse(&book, arena, (struct source){STR("b.yaml"), buf_str(&text)});
     if (diags.errors > 0)
@@ -214,7 +229,7 @@ static struct due due_from(struct arena *arena, const struct row *row, const cha
 
 static struct due due_of(struct arena *arena, const struct row *row, const char *zone_folder)
 {
-    return due_from(arena, row, zone_folder, 0);
+    return due_from(arena, row, zone_folder, 0, "");
 }
 
 /* A VDK test counts from a moment on. */
@@ -235,8 +250,33 @@ static void vdk_of_late(void **state)
     int64_t read_at = 1795510800; /* 2026-11-24T09:00Z */
     struct arena arena;
     arena_init(&arena, NULL, NULL);
-    assert_int_equal(due_from(&arena, &row, NULL, read_at).reads, COLD);
-    assert_int_equal(due_from(&arena, &row, NULL, read_at + 60).reads, COLD | BIT(VDK));
+    assert_int_equal(due_from(&arena, &row, NULL, read_at, "").reads, COLD);
+    assert_int_equal(due_from(&arena, &row, NULL, read_at + 60, "").reads, COLD | BIT(VDK));
+    arena_free(&arena);
+}
+
+/* What was proved before the beer came into the bright tank is to be proved again. */
+static void bright_since(void **state)
+{
+    (void)state;
+    static const struct row row = {"",
+                                   "Pale",
+                                   FORCED,
+                                   "  - {at: 2026-11-24 09:00, " ALL_OF
+                                   ", carbonation: 2.5 vol, oxygen: 30 ppb}\n",
+                                   "2026-11-25 07:00",
+                                   DUE_BRIGHT,
+                                   TANK_BRIGHT,
+                                   24,
+                                   0,
+                                   0,
+                                   false};
+    struct arena arena;
+    arena_init(&arena, NULL, NULL);
+    struct due before = due_from(&arena, &row, NULL, 0, ", {tank: BT1, from: 2026-11-24 08:00}");
+    struct due after = due_from(&arena, &row, NULL, 0, ", {tank: BT1, from: 2026-11-24 10:00}");
+    assert_int_equal(before.reads, COLD);
+    assert_int_equal(after.reads, COLD | BIT(CARBONATION) | BIT(OXYGEN));
     arena_free(&arena);
 }
 
@@ -275,6 +315,14 @@ static void the_next_visit(void **state)
         {{"every other day", "Pale", FORCED, DAY("17"), "2026-11-17 11:00", DUE_FERMENTING,
           TANK_FERMENTER, 48, 0, 0, false},
          2,
+         true},
+        {{"read on the very minute", "Pale", FORCED, DAY("17"), "2026-11-17 09:00", DUE_FERMENTING,
+          TANK_FERMENTER, 24, 0, 0, false},
+         1,
+         true},
+        {{"a barrel", "Sour", FORCED, DAY("17"), "2026-11-17 11:00", DUE_FERMENTING, TANK_BARREL,
+          24 * 30, 0, 0, false},
+         30,
          true},
         {{"twice a day", "Pale", FORCED, DAY("17"), "2026-11-17 11:00", DUE_FERMENTING,
           TANK_FERMENTER, 12, 0, 0, false},
@@ -369,6 +417,7 @@ int main(void)
         cmocka_unit_test(what_is_due),
         cmocka_unit_test(the_next_visit),
         cmocka_unit_test(vdk_of_late),
+        cmocka_unit_test(bright_since),
         cmocka_unit_test(what_follows_from_a_verdict),
         cmocka_unit_test(every_rule_has_a_source),
         cmocka_unit_test(days_of_the_calendar_count),

@@ -186,6 +186,9 @@ static const struct row ROWS[] = {
     {"every 30 h, read today without pH: a daily tank, so still asked for", "Pale", FORCED,
      "  - {at: 2026-11-17 08:00, gravity: 5.0 P, temp: 19 C, pressure: 0.2 bar}\n",
      "2026-11-17 11:00", DUE_FERMENTING, TANK_FERMENTER, 30, BIT(PH), 0, false},
+    {"every other day, read today without pH: left alone until it is visited again", "Pale", FORCED,
+     "  - {at: 2026-11-17 08:00, gravity: 5.0 P, temp: 19 C, pressure: 0.2 bar}\n",
+     "2026-11-17 11:00", DUE_FERMENTING, TANK_FERMENTER, 48, 0, 0, false},
     {"a sour has no forced sample", "Sour", "", "", "2026-11-16 08:00", DUE_FERMENTING,
      TANK_FERMENTER, 24, WARM, 0, false},
 };

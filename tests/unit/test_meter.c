@@ -430,6 +430,18 @@ static void rests(void **state)
          ALL("",
              PH("05 08:00", "4.20", "M1") PH("06 08:00", "4.20", "M1") READ("07 08:00", "4.29")),
          "M2", 0},
+        {"a day within its wander is a measure for the next",
+         ALL("", PH("04 08:00", "4.20", "M1") PH("05 08:00", "4.20", "M1") READ("06 08:00", "4.29")
+                     READ("07 08:00", "4.50")),
+         "M2", 0.21},
+        {"off the end of the scale is no measure",
+         ALL("", PH("05 08:00", "4.20", "M1") PH("06 08:00", "4.20", "M1")
+                     READ("07 08:00", "\">4.40\"")),
+         "M2", 0},
+        {"a meter that nobody wrote down",
+         ALL("", PH("05 08:00", "4.20", "M1")
+                     PH("06 08:00", "4.20", "M1") "  - {at: 2026-11-07 08:00, ph: 4.40}\n"),
+         "M2", 0},
         {"a meter that nobody declared",
          ALL("", PH("05 08:00", "4.20", "M1") PH("06 08:00", "4.20", "M1")
                      PH("07 08:00", "4.40", "M9")),
@@ -508,6 +520,8 @@ static void pairs(void **state)
               PH("05 08:00", "4.60", "M1") PH("05 08:00", "4.50", "M2")
                   PH("05 08:10", "4.60", "M1")),
          1, 0.10},
+        {"off the end of the scale",
+         TANK("1", "F1", "", PH("05 08:00", "4.60", "M1") PH("05 08:10", "\">4.50\"", "M2")), 0, 0},
         {"one meter twice",
          TANK("1", "F1", "", PH("05 08:00", "4.60", "M1") PH("05 08:10", "4.50", "M1")), 0, 0},
         {"at rest, a day and a half apart",
@@ -554,12 +568,13 @@ static void checks_by_time(void **state)
     struct meters meters =
         load(&test,
              LOG CAL("06 07:00", "M1", MV("6", "172")) CAL("04 07:00", "M1", MV("4", "172"))
-                 CAL("05 07:00", "M1", MV("5", "172")) CAL("10 07:00", "M1", MV("10", "172"))
-                     CAL("10 07:01", "M1", MV("11", "172")),
+                 CAL("05 07:00", "M1", MV("5", "172")) CAL("05 12:00", "M2", MV("5", "172"))
+                     CAL("10 07:00", "M1", MV("10", "172")) CAL("10 07:01", "M1", MV("11", "172")),
              moment("10 07:00"));
     const struct meter *meter = &meters.items[0];
     (void)state;
-    assert_int_equal(meter->checks.n, 4); /* the one after now is not known yet */
+    assert_int_equal(meter->checks.n,
+                     4); /* M2's is not its own, the one after now is not known yet */
     assert_null(meter_last_check(meter, moment("04 06:59")));
     assert_int_equal(meter_last_check(meter, moment("04 07:00"))->at, moment("04 07:00"));
     assert_int_equal(meter_last_check(meter, moment("06 06:59"))->at, moment("05 07:00"));

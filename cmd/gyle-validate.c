@@ -7,7 +7,6 @@
 #include "survey.h"
 #include "terminal.h"
 
-#include <stdlib.h>
 #include <unistd.h>
 
 struct run {
@@ -75,7 +74,7 @@ static bool check_staged_book(struct run *run, size_t i)
 {
     struct diags diags;
     diag_init(&diags, &run->cli.arena);
-    if (staged_open(&run->staged, i, &run->book, &diags, getenv("TZDIR"))) {
+    if (staged_open(&run->staged, i, &run->book, &diags, cli_zone_folder())) {
         if (!begin(run, &diags))
             return false;
         staged_check(&run->staged, i, &run->check, &run->book, &run->survey.scratch);

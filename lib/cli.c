@@ -357,6 +357,11 @@ static const char *environment(const char *name)
     return value != NULL && value[0] != '\0' ? value : NULL;
 }
 
+const char *cli_zone_folder(void)
+{
+    return environment("TZDIR");
+}
+
 bool cli_open_book(struct cli *cli, struct book *book)
 {
     const char *given = cli->cellar != NULL ? cli->cellar : environment("GYLE_CELLAR");
@@ -371,7 +376,7 @@ bool cli_open_book(struct cli *cli, struct book *book)
                 str_shown(&cli->arena, str_of(looked)));
     if (path == NULL)
         return false;
-    if (book_open(book, &cli->arena, &cli->diags, path, environment("TZDIR")))
+    if (book_open(book, &cli->arena, &cli->diags, path, cli_zone_folder()))
         return true;
     cli_write_diags(cli);
     return false;

@@ -91,6 +91,9 @@ FILE *cli_messages(struct cli *cli);
  * must be escaped by the caller (str_shown()). */
 void cli_say(struct cli *cli, const char *format, ...) __attribute__((format(printf, 2, 3)));
 
+/* The folder of zone files that the user chose by $TZDIR; NULL: that of the system. */
+const char *cli_zone_folder(void);
+
 /* Finds and opens the book of the operands. False: what is wrong was said; the exit status is
  * CLI_TROUBLE. */
 bool cli_open_book(struct cli *cli, struct book *book);

@@ -1,21 +1,15 @@
-#include "check.h"
+/* gyle-validate: every mistake in a gyle book, with its place. */
 #include "cli.h"
+#include "crew.h"
 #include "lint.h"
 #include "report.h"
 #include "schema.h"
-#include "staged.h"
 #include "survey.h"
 #include "terminal.h"
 
-#include <unistd.h>
-
 struct run {
     struct cli cli;
-    struct book book;
-    struct check check;
     struct survey survey;
-    struct staged staged;
-    struct arena texts; /* of the file whose lines are shown */
     bool from_index, list_rules, errors_only;
     long jobs;
     const char *name, *schema;
@@ -35,78 +29,38 @@ static bool set_levels(struct run *run, struct diags *diags)
     return true;
 }
 
-/* False: what is wrong was said. */
-static bool begin(struct run *run, struct diags *diags)
+static bool opened(void *context, const struct book *book, int64_t *now)
 {
-    int64_t now;
-    if (!cli_now(&run->cli, &run->book, &now) || !set_levels(run, diags))
-        return false;
-    check_begin(&run->check, run->book.cellar, diags, &run->cli.arena, now);
-    return true;
-}
-
-static size_t processors(void)
-{
-    long n = sysconf(_SC_NPROCESSORS_ONLN);
-    return n < 1 ? 1 : (size_t)n;
+    struct run *run = context;
+    return cli_now(&run->cli, book, now) && set_levels(run, book->diags);
 }
 
 static bool check_book(struct run *run)
 {
     struct cli *cli = &run->cli;
+    struct book book;
     cli->near = run->name;
-    if (!cli_open_book(cli, &run->book) || !begin(run, &cli->diags))
+    if (!cli_open_book(cli, &book))
         return false;
-    run->survey.check = &run->check;
-    run->survey.book = &run->book;
-    run->survey.name = run->name;
-    run->survey.threads = run->jobs > 0 ? (size_t)run->jobs : processors();
-    if (cli_whole_book(cli))
-        survey_book(&run->survey);
-    else
-        survey_files(&run->survey, (const char *const *)cli->operands, cli->operand_count);
-    check_end(&run->check);
-    return true;
-}
-
-/* Each book has levels of its own. */
-static bool check_staged_book(struct run *run, size_t i)
-{
-    struct diags diags;
-    diag_init(&diags, &run->cli.arena);
-    if (staged_open(&run->staged, i, &run->book, &diags, cli_zone_folder())) {
-        if (!begin(run, &diags))
-            return false;
-        staged_check(&run->staged, i, &run->check, &run->book, &run->survey.scratch);
-        check_end(&run->check);
-    }
-    diag_append(&run->cli.diags, &diags);
-    return true;
+    return cli_whole_book(cli)
+               ? survey_book(&run->survey, &book)
+               : survey_files(&run->survey, &book, (const char *const *)cli->operands,
+                              cli->operand_count);
 }
 
 static bool check_staged(struct run *run)
 {
+    struct cli *cli = &run->cli;
     const char *why;
-    if (!cli_whole_book(&run->cli) || run->cli.cellar != NULL || run->name != NULL) {
-        cli_say(&run->cli, "--staged goes without FILE, -c and --name: it checks what is staged");
+    if (!cli_whole_book(cli) || cli->cellar != NULL || run->name != NULL) {
+        cli_say(cli, "--staged goes without FILE, -c and --name: it checks what is staged");
         return false;
     }
-    if (!staged_read(&run->staged, &run->cli.arena, &run->cli.diags, &why)) {
-        cli_say(&run->cli, "--staged: %s", why);
-        return false;
-    }
-    for (size_t i = 0; i < run->staged.n; i++)
-        if (!check_staged_book(run, i))
-            return false;
-    return true;
-}
-
-/* The file whose lines a finding shows: staged, from standard input, or as it lies there. */
-static struct str read_text(void *context, struct str file)
-{
-    struct run *run = context;
-    return run->from_index ? staged_text(&run->staged, file)
-                           : survey_text(&run->survey, &run->texts, file);
+    if (survey_staged(&run->survey, &cli->diags, cli_zone_folder(), &why))
+        return true;
+    if (why != NULL)
+        cli_say(cli, "--staged: %s", why);
+    return false;
 }
 
 static int write_findings(struct run *run)
@@ -117,11 +71,26 @@ static int write_findings(struct run *run)
                             .errors_only = run->errors_only,
                             .colour = terminal_takes_colour(),
                             .width = terminal_width(),
-                            .text_of = read_text,
-                            .context = run};
+                            .text_of = survey_text,
+                            .context = &run->survey};
     diag_sort(&cli->diags);
     (cli->tsv ? report_tsv : report_text)(&report, &cli->diags);
     return cli->diags.errors > 0 ? CLI_FOUND : CLI_OK;
+}
+
+/* What is in the book. */
+static int check(struct run *run)
+{
+    struct survey *survey = &run->survey;
+    survey->name = run->name;
+    survey->threads = run->jobs > 0 ? (size_t)run->jobs : crew_processors();
+    survey->opened = opened;
+    survey->context = run;
+    survey_begin(survey, &run->cli.arena);
+    bool done = run->from_index ? check_staged(run) : check_book(run);
+    int status = done ? write_findings(run) : CLI_TROUBLE;
+    survey_end(survey);
+    return status;
 }
 
 static int list_rules(struct run *run)
@@ -146,10 +115,7 @@ static int do_work(struct run *run)
 {
     if (run->schema != NULL)
         return write_schema(run);
-    if (run->list_rules)
-        return list_rules(run);
-    bool done = run->from_index ? check_staged(run) : check_book(run);
-    return done ? write_findings(run) : CLI_TROUBLE;
+    return run->list_rules ? list_rules(run) : check(run);
 }
 
 int main(int argc, char **argv)
@@ -179,10 +145,5 @@ int main(int argc, char **argv)
     int status;
     if (cli_start(&run.cli, &program, argc, argv, &status) != 0)
         return status;
-    arena_init(&run.survey.scratch, run.cli.arena.exhausted, run.cli.arena.context);
-    arena_init(&run.texts, run.cli.arena.exhausted, run.cli.arena.context);
-    status = do_work(&run);
-    arena_free(&run.survey.scratch);
-    arena_free(&run.texts);
-    return cli_end(&run.cli, status);
+    return cli_end(&run.cli, do_work(&run));
 }

@@ -1,6 +1,7 @@
 #include "crew.h"
 
 #include <pthread.h>
+#include <unistd.h>
 
 /* So many shares for each thread that none is done long before the others, each of a moderate
  * number of files. */
@@ -76,6 +77,12 @@ static void join_crew(struct crew *crew, struct member *members, size_t n, struc
 static size_t bounded(size_t value, size_t least, size_t most)
 {
     return value < least ? least : value > most ? most : value;
+}
+
+size_t crew_processors(void)
+{
+    long n = sysconf(_SC_NPROCESSORS_ONLN);
+    return n < 1 ? 1 : (size_t)n;
 }
 
 void crew_work(const struct crew_job *job, struct arena *arena, const char *const *paths, size_t n,

@@ -22,6 +22,9 @@ struct crew_job {
     void *context;
 };
 
+/* So many threads as the system has processors; at least 1. */
+size_t crew_processors(void);
+
 /* Works on n files with so many threads (0 is taken for 1, and more than CREW_MOST_THREADS for
  * that; fewer where the system gives none, or where there are fewer files). Outcomes live as long
  * as the arena. */

@@ -5,7 +5,6 @@
 
 #include <float.h>
 #include <math.h>
-#include <stdint.h>
 #include <string.h>
 
 const struct quantity_info QUANTITIES[QUANTITY_COUNT] = {
@@ -28,26 +27,6 @@ const struct quantity_info QUANTITIES[QUANTITY_COUNT] = {
     [QUANTITY_LENGTH] = {"length", "m", "_m", false, -500, 6000, 0},
 };
 
-static double plato_from_sg(double sg)
-{
-    return extract_plato_from_sg(sg);
-}
-
-static double sg_from_plato(double plato)
-{
-    return extract_sg_from_plato(plato);
-}
-
-static double plato_from_density(double kg_m3)
-{
-    return extract_plato_from_density(kg_m3);
-}
-
-static double density_from_plato(double plato)
-{
-    return extract_density_from_plato(plato);
-}
-
 /* Litre, gallon and pound are exact by definition; a beer barrel is 31 US or 36 imperial gallons.
  * Pounds per square inch: 4.4482216152605 N / (0.0254 m)^2. */
 #define PSI_BAR            0.06894757293168361
@@ -63,9 +42,9 @@ static double density_from_plato(double plato)
 
 const struct quantity_unit QUANTITY_UNITS[] = {
     LINEAR("P", QUANTITY_GRAVITY, 1, 1),
-    {"SG", QUANTITY_GRAVITY, 0, 0, plato_from_sg, sg_from_plato, 4},
+    {"SG", QUANTITY_GRAVITY, 0, 0, extract_plato_from_sg, extract_sg_from_plato, 4},
     LINEAR("Bx", QUANTITY_GRAVITY, 1, 1),
-    {"kg/m3", QUANTITY_GRAVITY, 0, 0, plato_from_density, density_from_plato, 1},
+    {"kg/m3", QUANTITY_GRAVITY, 0, 0, extract_plato_from_density, extract_density_from_plato, 1},
     LINEAR("C", QUANTITY_TEMPERATURE, 1, 1),
     {"F", QUANTITY_TEMPERATURE, 5.0 / 9.0, -160.0 / 9.0, NULL, NULL, 0},
     {"K", QUANTITY_TEMPERATURE, 1, -273.15, NULL, NULL, 1},
@@ -545,90 +524,4 @@ long figure_steps_between(const struct figure *a, const struct figure *b, double
     if (least_step > step)
         step = least_step;
     return lround((a->value - b->value) / step);
-}
-
-int quantity_step_digits(double step, int usual)
-{
-    enum { MOST = 9 };
-    const double hair = 1e-6, rounding = 1.25;
-    if (!(step > 0))
-        return usual;
-    double digits = ceil(-log10(rounding * step) - hair);
-    return digits < 0 ? 0 : digits > MOST ? MOST : (int)digits;
-}
-
-int quantity_digits(const struct quantity_unit *unit, double library, double step, int usual)
-{
-    if (!(step > 0))
-        return usual;
-    double here = fabs(quantity_from_library(unit, library + step / 2) -
-                       quantity_from_library(unit, library - step / 2));
-    if (!isfinite(here)) /* one of them is out of the unit's range */
-        here = fabs(quantity_from_library(unit, library) -
-                    quantity_from_library(unit, library - step));
-    return quantity_step_digits(here, usual);
-}
-
-/* A number of moderate size, digit by digit: what printf does, in a fraction of its time. False
- * where its rounding is too close a call, or the number too large: then printf must do it. */
-static bool write_fast(struct buf *buf, double written, int decimals)
-{
-    enum { MOST_FAST = 6, ROOM = 24 };
-    char text[ROOM], *p = text + ROOM;
-    if (!(fabs(written) < 1e8) || decimals < 0 || decimals > MOST_FAST)
-        return false;
-    double scaled = fabs(written) * POWERS_OF_TEN[decimals], whole = floor(scaled);
-    if (fabs(scaled - whole - 0.5) < 1e-3)
-        return false;
-    uint64_t digits = (uint64_t)(scaled + 0.5);
-    bool negative = written < 0 && digits > 0;
-    for (int i = 0; i <= decimals || digits > 0; i++) {
-        if (i == decimals && decimals > 0)
-            *--p = '.';
-        *--p = (char)('0' + digits % 10);
-        digits /= 10;
-    }
-    if (negative)
-        *--p = '-';
-    buf_add(buf, (struct str){p, (size_t)(text + ROOM - p)});
-    return true;
-}
-
-void quantity_write_number(struct buf *buf, double written, int decimals)
-{
-    size_t start = buf->n;
-    if (write_fast(buf, written, decimals))
-        return;
-    buf_printf(buf, "%.*f", decimals, written);
-    if (buf->p[start] == '-' && strspn(buf->p + start + 1, "0.") == buf->n - start - 1) {
-        memmove(buf->p + start, buf->p + start + 1, buf->n - start);
-        buf->n--;
-    }
-}
-
-void quantity_write(struct buf *buf, enum quantity quantity, double library,
-                    const struct quantity_unit *unit, int decimals)
-{
-    if (unit == NULL)
-        unit = quantity_library_unit(quantity);
-    if (decimals < 0)
-        decimals = unit == NULL ? QUANTITIES[quantity].decimals : unit->decimals;
-    quantity_write_number(buf, quantity_from_library(unit, library), decimals);
-    if (unit != NULL)
-        buf_printf(buf, " %s", unit->name);
-}
-
-void quantity_write_range(struct buf *buf, const struct range *range,
-                          const struct quantity_unit *unit)
-{
-    int decimals = unit == NULL || unit == range->unit ? range->decimals : unit->decimals;
-    if (unit == NULL)
-        unit = range->unit;
-    if (range->has_low)
-        quantity_write_number(buf, quantity_from_library(unit, range->low), decimals);
-    buf_add(buf, STR(".."));
-    if (range->has_high)
-        quantity_write_number(buf, quantity_from_library(unit, range->high), decimals);
-    if (unit != NULL)
-        buf_printf(buf, " %s", unit->name);
 }

@@ -23,7 +23,7 @@ static bool same_meter(const struct reading *a, const struct reading *b)
 /* The lowest gravity of the last days that nothing was added to; NULL. */
 static const struct reading *lowest_before(const struct anomaly_case *c, double hours)
 {
-    const unsigned adds = 1U << EVENT_ADDITION | 1U << EVENT_KRAUSEN | 1U << EVENT_CHILL;
+    const unsigned adds = EVENTS_WITH_EXTRACT | 1U << EVENT_CHILL;
     const struct reading *lowest = NULL;
     for (size_t i = c->index; i-- > 0;) {
         const struct reading *reading = c->course->readings.items[i];

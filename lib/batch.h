@@ -64,6 +64,12 @@ enum event_what {
 };
 extern const char *const BATCH_EVENTS[]; /* names, from EVENT_PITCH */
 
+/* Sets of kinds of events, bits 1 << enum event_what: those that bring extract, and those that can
+ * rouse the yeast, so that steady days count only after them. */
+#define EVENTS_WITH_EXTRACT (1U << EVENT_ADDITION | 1U << EVENT_KRAUSEN)
+#define EVENTS_THAT_ROUSE                                                                          \
+    (1U << EVENT_PITCH | 1U << EVENT_DRY_HOP | 1U << EVENT_ROUSE | EVENTS_WITH_EXTRACT)
+
 struct batch_container {
     const struct doc_node *node;
     struct figure size;
@@ -80,6 +86,11 @@ struct batch_event {
     LIST(struct batch_container) containers;
     struct flag empty;
 };
+
+static inline bool batch_event_is(const struct batch_event *event, unsigned kinds)
+{
+    return (kinds >> event->what & 1U) != 0;
+}
 
 struct batch_brew {
     const struct doc_node *node;

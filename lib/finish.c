@@ -56,21 +56,6 @@ enum { FEWEST_FLAT_DAYS = 2 };
 /* A verdict of a moving beer says how old it is from so long after the last reading on. */
 static const int64_t STALE = 3 * CIVIL_DAY;
 
-/* Events that can rouse the yeast: steady days count only after them. */
-static bool rouses(int event_what)
-{
-    switch (event_what) {
-    case EVENT_PITCH:
-    case EVENT_DRY_HOP:
-    case EVENT_ADDITION:
-    case EVENT_KRAUSEN:
-    case EVENT_ROUSE:
-        return true;
-    default:
-        return false;
-    }
-}
-
 /* A loss of gravity over a time, for a day of it; over less than a day as it is, P. */
 static double loss_a_day(double loss, int64_t seconds)
 {
@@ -98,19 +83,15 @@ struct facts {
     double most_loss; /* the greatest loss of a day so far */
 };
 
-static bool carbonates(int event_what)
-{
-    return event_what == EVENT_CARBONATE;
-}
-
-/* The last event of a sort that this tank's beer had by a moment, or NULL. */
+/* The last event of some kinds that this tank's beer had by a moment, or NULL. */
 static const struct batch_event *last_event(const struct batch_course *course, int64_t until,
-                                            bool (*is_of_sort)(int event_what))
+                                            unsigned kinds)
 {
     const struct batch *batch = course->batch;
     for (size_t i = batch->happened.n; i-- > 0;) {
         const struct batch_event *event = batch->happened.items[i];
-        if (event->at.at <= until && is_of_sort(event->what) && batch_course_had(course, event))
+        if (event->at.at <= until && batch_event_is(event, kinds) &&
+            batch_course_had(course, event))
             return event;
     }
     return NULL;
@@ -119,7 +100,7 @@ static const struct batch_event *last_event(const struct batch_course *course, i
 /* The first day whose reading came after the last rouse before `until`. */
 static size_t days_from(const struct facts *facts, int64_t until)
 {
-    const struct batch_event *rouse = last_event(facts->out->course, until, rouses);
+    const struct batch_event *rouse = last_event(facts->out->course, until, EVENTS_THAT_ROUSE);
     size_t from = 0;
     while (rouse != NULL && from < facts->out->days.n &&
            facts->out->days.items[from]->at <= rouse->at.at)
@@ -283,7 +264,8 @@ static bool stays_over(const struct facts *facts, size_t i)
     const struct finish *out = facts->out;
     const struct sound_point *point = out->days.items[i],
                              *level = out->days.items[facts->over_from];
-    if (is_cold(facts, point->at) || last_event(out->course, point->at, carbonates) != NULL)
+    if (is_cold(facts, point->at) ||
+        last_event(out->course, point->at, 1U << EVENT_CARBONATE) != NULL)
         return at_most(fabs(point->plato - level->plato), COLD_SHIFT);
     return days_from(facts, point->at) <= facts->over_from && sound_steps(level, point) <= 1;
 }
@@ -674,7 +656,7 @@ static void measure_run(struct facts *facts)
 {
     struct finish *out = facts->out;
     size_t n = out->days.n;
-    out->roused = last_event(facts->out->course, facts->context->now, rouses);
+    out->roused = last_event(facts->out->course, facts->context->now, EVENTS_THAT_ROUSE);
     out->run_from = days_from(facts, facts->context->now);
     out->fall_per_day = day_loss(&out->days, n);
     out->trickle = trickle_of(&out->days, n);

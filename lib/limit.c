@@ -7,15 +7,12 @@
 const char *const LIMIT_SOURCES[] = {"", "forced", "terminal", "baseline"};
 
 /* Events after which the beer may end lower than a sample taken before them. */
-static bool can_lower(int what)
-{
-    return what == EVENT_DRY_HOP || what == EVENT_ADDITION || what == EVENT_KRAUSEN;
-}
+#define EVENTS_THAT_LOWER (EVENTS_WITH_EXTRACT | 1U << EVENT_DRY_HOP)
 
 static bool lowered_after(const struct batch *batch, int64_t at)
 {
     for (size_t i = batch->happened.n; i-- > 0 && batch->happened.items[i]->at.at > at;)
-        if (can_lower(batch->happened.items[i]->what))
+        if (batch_event_is(batch->happened.items[i], EVENTS_THAT_LOWER))
             return true;
     return false;
 }

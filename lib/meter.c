@@ -195,18 +195,14 @@ static double shift_limit(enum quantity quantity)
 }
 
 /* Events that move gravity or pH by themselves. */
-static bool moves_beer(const struct batch_event *event)
-{
-    const unsigned moves = 1U << EVENT_PITCH | 1U << EVENT_DRY_HOP | 1U << EVENT_ADDITION |
-                           1U << EVENT_KRAUSEN | 1U << EVENT_ROUSE | 1U << EVENT_CHILL;
-    return (moves >> event->what & 1U) != 0;
-}
+#define EVENTS_THAT_MOVE_FIGURES (EVENTS_THAT_ROUSE | 1U << EVENT_CHILL)
 
 static bool moved_between(const struct batch *batch, int64_t from, int64_t to)
 {
     for (size_t i = 0; i < batch->happened.n; i++) {
         const struct batch_event *event = batch->happened.items[i];
-        if (event->at.at >= from && event->at.at <= to && moves_beer(event))
+        if (event->at.at >= from && event->at.at <= to &&
+            batch_event_is(event, EVENTS_THAT_MOVE_FIGURES))
             return true;
     }
     return false;

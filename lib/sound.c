@@ -16,16 +16,13 @@ const char *const SOUND_WHY[SOUND_STATES] = {
 };
 
 /* Events after which gravity may rise. */
-static bool can_raise(int what)
-{
-    return what == EVENT_ADDITION || what == EVENT_KRAUSEN || what == EVENT_MOVE;
-}
+#define EVENTS_THAT_RAISE (EVENTS_WITH_EXTRACT | 1U << EVENT_MOVE)
 
 static bool raised_between(const struct batch *batch, int64_t from, int64_t to)
 {
     for (size_t i = 0; i < batch->happened.n; i++) {
         const struct batch_event *event = batch->happened.items[i];
-        if (can_raise(event->what) && event->at.at > from && event->at.at <= to)
+        if (batch_event_is(event, EVENTS_THAT_RAISE) && event->at.at > from && event->at.at <= to)
             return true;
     }
     return false;

@@ -54,6 +54,13 @@ struct span {
         int64_t at;
         bool set;
     } of[MOST_COLUMNS];
+    struct {
+        const struct reads *column; /* NULL: none over what the tank is rated for */
+        struct figure figure;
+        int64_t at;
+        size_t line;
+        struct str text;
+    } peak;
 };
 
 static const char *shown(const struct reader *r, struct str text)
@@ -451,6 +458,23 @@ static struct span *find_span(struct reader *r, int64_t number, struct str tank)
     return span;
 }
 
+/* Remembers the span's highest pressure over what the tank is rated for: that it came down again
+ * before the span was over makes it no less a danger. */
+static void take_peak(const struct reader *r, struct span *span, const struct reads *column,
+                      const struct figure *figure, const struct csv_row *row, int64_t at)
+{
+    const struct cellar_tank *tank = cellar_tank(r->cellar, span->tank);
+    if (column->reads != READS_PRESSURE || tank == NULL || !figure_is_exact(&tank->rated) ||
+        !(figure->value > tank->rated.value + 1e-9) ||
+        (span->peak.column != NULL && figure->value <= span->peak.figure.value))
+        return;
+    span->peak.column = column;
+    span->peak.figure = *figure;
+    span->peak.at = at;
+    span->peak.line = row->line;
+    span->peak.text = row->source;
+}
+
 /* Puts the sound figures of a row into its span, where they are the latest. */
 static void take_row(struct reader *r, const struct csv_row *row, struct str tank, int64_t at)
 {
@@ -461,6 +485,7 @@ static void take_row(struct reader *r, const struct csv_row *row, struct str tan
         if (!read_value(r, &r->columns[i], csv_at(row, r->columns[i].index), &figure))
             continue;
         span = span != NULL ? span : find_span(r, span_number(r, at), tank);
+        take_peak(r, span, &r->columns[i], &figure, row, at);
         if (span->of[i].set && span->of[i].at > at)
             continue;
         span->of[i].figure = figure;
@@ -512,29 +537,54 @@ static void read_row(struct reader *r, const struct csv_row *row)
         take_row(r, row, tank, at);
 }
 
-static void add_span(struct reader *r, const struct span *span)
+static struct entry *entry_of_row(const struct reader *r, const struct span *span, size_t line,
+                                  struct str text, int64_t at)
 {
-    struct entry *entry = entry_new(r->arena, ENTRY_READING, r->source, span->line, span->text);
+    struct entry *entry = entry_new(r->arena, ENTRY_READING, r->source, line, text);
     entry->context = r->context;
     entry->tank = span->tank;
-    entry->at = span->at - (span->at % CIVIL_MINUTE + CIVIL_MINUTE) % CIVIL_MINUTE;
+    entry->at = at - (at % CIVIL_MINUTE + CIVIL_MINUTE) % CIVIL_MINUTE;
     entry->timed = true;
-    for (size_t i = 0; i < r->column_count; i++) {
-        const struct reads *column = &r->columns[i];
-        if (!span->of[i].set)
-            continue;
-        struct buf key = buf_new(r->arena);
-        buf_printf(&key, "%s-meter", BATCH_COLUMNS[column->reads].key);
-        entry_set(entry, BATCH_COLUMNS[column->reads].key,
-                  entry_figure_text(r->arena, &span->of[i].figure));
-        if (column->meter.n > 0)
-            entry_set(entry, key.p, column->meter);
-    }
+    return entry;
+}
+
+static void set_figure(const struct reader *r, struct entry *entry, const struct reads *column,
+                       const struct figure *figure)
+{
+    struct buf key = buf_new(r->arena);
+    buf_printf(&key, "%s-meter", BATCH_COLUMNS[column->reads].key);
+    entry_set(entry, BATCH_COLUMNS[column->reads].key, entry_figure_text(r->arena, figure));
+    if (column->meter.n > 0)
+        entry_set(entry, key.p, column->meter);
+}
+
+static void add_entry(struct reader *r, struct entry *entry)
+{
     if (r->import->by != NULL)
         entry_set(entry, "by", r->import->by->text);
     entry_list_add(r->list, r->arena, entry);
     r->count->kept++;
-    r->count->thinned += span->rows - 1;
+}
+
+static void add_span(struct reader *r, const struct span *span)
+{
+    struct entry *entry = entry_of_row(r, span, span->line, span->text, span->at);
+    const struct reads *high = span->peak.column;
+    size_t kept = r->count->kept;
+    if (high != NULL && span->peak.at / CIVIL_MINUTE != span->at / CIVIL_MINUTE &&
+        span->peak.at != span->of[high - r->columns].at) {
+        struct entry *peak =
+            entry_of_row(r, span, span->peak.line, span->peak.text, span->peak.at);
+        set_figure(r, peak, high, &span->peak.figure);
+        add_entry(r, peak);
+        high = NULL;
+    }
+    for (size_t i = 0; i < r->column_count; i++)
+        if (span->of[i].set)
+            set_figure(r, entry, &r->columns[i],
+                       high == &r->columns[i] ? &span->peak.figure : &span->of[i].figure);
+    add_entry(r, entry);
+    r->count->thinned += span->rows - (r->count->kept - kept);
 }
 
 const char *import_read(struct arena *arena, const struct roster *roster,

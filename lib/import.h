@@ -3,7 +3,8 @@
  *
  * Instruments write a row a minute; the book wants one an hour. Of each span of `every:` the last
  * sound value of each quantity is kept, at the time of the last row that had one. What was left
- * out is counted. The span that is not over yet is left for the next time, so that the same span
+ * out is counted; but a pressure over what the tank is rated for is kept at its own time, the highest
+ * of the span. The span that is not over yet is left for the next time, so that the same span
  * never gives two readings.
  */
 #ifndef GYLE_IMPORT_H

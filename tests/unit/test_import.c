@@ -15,7 +15,7 @@
 #define COUNT(array) (sizeof(array) / sizeof(array)[0])
 #define CELLAR(import)                                                                             \
     "cellar: Test\nzone: Europe/Dublin\nunits: {gravity: P, temperature: C, pressure: bar}\n"      \
-    "tanks:\n  FV3: {kind: fermenter}\n  BT1: {kind: bright}\n"                                    \
+    "tanks:\n  FV3: {kind: fermenter, rated: 1.0 bar}\n  BT1: {kind: bright}\n"                                    \
     "meters:\n  DM1: {reads: gravity}\nimports:\n  probe: {" import "}\n"
 
 static const struct {
@@ -33,6 +33,24 @@ static const struct {
     {"rows in any order", CELLAR("time: at, tank: FV3, columns: {g: gravity P}"),
      "at,g\n2026-11-25 08:59,3.3\n2026-11-25 08:00,3.4\n", "FV3 11-25 08:59 reading gravity: 3.3 P",
      "2 rows, 1 kept, 1 thinned out"},
+    {"the highest pressure over the plate is kept beside the last one",
+     CELLAR("time: at, tank: FV3, columns: {g: pressure bar, t: temp C}, by: log"),
+     "at,g,t\n2026-11-25 08:00,0.6,19\n2026-11-25 08:10,1.1,19\n2026-11-25 08:20,1.3,19\n"
+     "2026-11-25 08:30,1.2,19\n2026-11-25 08:59,0.6,19\n",
+     "FV3 11-25 08:20 reading pressure: 1.3 bar, by: log\n"
+     "FV3 11-25 08:59 reading pressure: 0.6 bar, temp: 19 C, by: log",
+     "5 rows, 2 kept, 3 thinned out"},
+    {"over the plate in the last row: that one",
+     CELLAR("time: at, tank: FV3, columns: {g: pressure bar, t: temp C}"),
+     "at,g,t\n2026-11-25 08:00,0.6,19\n2026-11-25 08:10,1.1,19\n2026-11-25 08:20,,19.5\n",
+     "FV3 11-25 08:20 reading pressure: 1.1 bar, temp: 19.5 C", "3 rows, 1 kept, 2 thinned out"},
+    {"over the plate a second earlier: no two readings of one minute",
+     CELLAR("time: at, tank: FV3, columns: {g: pressure bar}"),
+     "at,g\n2026-11-25T08:10:10Z,1.1\n2026-11-25T08:10:20Z,0.6\n",
+     "FV3 11-25 08:10 reading pressure: 1.1 bar", "2 rows, 1 kept, 1 thinned out"},
+    {"at the plate is not over it", CELLAR("time: at, tank: FV3, columns: {g: pressure bar}"),
+     "at,g\n2026-11-25 08:10,1.0\n2026-11-25 08:20,0.6\n",
+     "FV3 11-25 08:20 reading pressure: 0.6 bar", "2 rows, 1 kept, 1 thinned out"},
     {"the hour that is not over waits",
      CELLAR("time: at, tank: FV3, columns: {g: gravity P}, every: 2 h"),
      "at,g\n2026-11-25 09:59,3.4\n2026-11-25 10:00,3.3\n", "FV3 11-25 09:59 reading gravity: 3.4 P",

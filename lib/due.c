@@ -7,7 +7,8 @@
 #define COUNT(array) (sizeof(array) / sizeof(array)[0])
 
 #define WARM  (DUE_NOT_STARTED | DUE_FERMENTING | DUE_SLOWING | DUE_WRONG)
-#define EVERY (WARM | DUE_FINISHED | DUE_COLD | DUE_BRIGHT)
+#define LATE  (DUE_COLD | DUE_BRIGHT)
+#define EVERY (WARM | DUE_FINISHED | LATE)
 #define TRADE "common practice, no source"
 
 /* A forced (fast) fermentation has ended this long after brewing; it is worth setting one up for
@@ -136,6 +137,18 @@ static bool is_unproved(const struct due_tank *tank, const struct due_rule *rule
     return !is_within(range, last->figure[rule->reads].value);
 }
 
+static bool gravity_is_open(const struct due_tank *tank, const struct due_rule *rule)
+{
+    (void)rule;
+    return tank->is_open;
+}
+
+/* A blend, or beer that the book began with. */
+static bool was_never_read(const struct due_tank *tank, const struct due_rule *rule)
+{
+    return due_last_reading(tank->course, rule->reads, tank->now) == NULL;
+}
+
 static bool forced_is_wanted(const struct due_tank *tank)
 {
     const struct batch *batch = tank->course->batch;
@@ -167,9 +180,11 @@ const struct due_rule DUE_RULES[] = {
     {READS_PRESSURE, 0, EVERY, 1, has_gauge, "every tank, every day", TRADE},
     {READS_GRAVITY, 0, WARM, 1, NULL, "daily until finished", TRADE},
     {READS_PH, 0, WARM, 1, NULL, "daily until finished", TRADE},
+    {READS_GRAVITY, 0, DUE_FINISHED | LATE, 1, gravity_is_open, "the next step asks for it", TRADE},
+    {READS_PH, 0, DUE_BRIGHT, 1, was_never_read, "not read yet", TRADE},
     {READS_VDK, 0, DUE_SLOWING | DUE_FINISHED, 1, vdk_is_untested, "not tested yet", TRADE},
-    {READS_VDK, 0, DUE_SLOWING | DUE_FINISHED, 2, vdk_has_failed, "the last test did not pass",
-     TRADE},
+    {READS_VDK, 0, DUE_SLOWING | DUE_FINISHED | LATE, 2, vdk_has_failed,
+     "the last test did not pass", TRADE},
     {READS_CARBONATION, 0, DUE_BRIGHT, 1, is_unproved, "until within its limits", TRADE},
     {READS_CARBONATION, 0, DUE_BRIGHT, 3, NULL, "every third day", TRADE},
     {READS_OXYGEN, 0, DUE_BRIGHT, 1, is_unproved, "until within its limits", TRADE},
@@ -239,6 +254,12 @@ struct due due_today(const struct due_tank *tank)
         }
     }
     return due;
+}
+
+bool due_is_open(const struct finish *finish)
+{
+    return finish->last == NULL || !FINISH_VERDICT[finish->verdict].is_over ||
+           finish->fall_unconfirmed || finish->below_unconfirmed;
 }
 
 enum due_phase due_phase_of(const struct finish *finish, int tank_kind, int64_t now)

@@ -40,6 +40,7 @@ struct due_tank {
     double every_hours; /* how often the round visits the tank; 24 where not told */
     enum due_phase phase;
     bool is_asked;    /* as if it had not been read today or lately */
+    bool is_open;     /* due_is_open() */
     int64_t vdk_from; /* due_vdk_from() */
 };
 
@@ -65,6 +66,9 @@ struct due {
 };
 
 struct due due_today(const struct due_tank *tank);
+
+/* Does the verdict, or the step that follows it, want another gravity, wherever the beer is? */
+bool due_is_open(const struct finish *finish);
 
 /* The stage of a beer in a tank of a kind, by its verdict. */
 enum due_phase due_phase_of(const struct finish *finish, int tank_kind, int64_t now);

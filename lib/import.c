@@ -573,8 +573,7 @@ static void add_span(struct reader *r, const struct span *span)
     size_t kept = r->count->kept;
     if (high != NULL && span->peak.at / CIVIL_MINUTE != span->at / CIVIL_MINUTE &&
         span->peak.at != span->of[high - r->columns].at) {
-        struct entry *peak =
-            entry_of_row(r, span, span->peak.line, span->peak.text, span->peak.at);
+        struct entry *peak = entry_of_row(r, span, span->peak.line, span->peak.text, span->peak.at);
         set_figure(r, peak, high, &span->peak.figure);
         add_entry(r, peak);
         high = NULL;

@@ -350,6 +350,24 @@ static bool test_vdk(const struct facts *facts, struct buf *step, struct next *n
     return true;
 }
 
+/* Cold or carbonated already, and the last test did not pass: there is no yeast at work to mend it,
+ * and in the package it will be smelt. */
+static bool vdk_is_left(const struct facts *facts, struct buf *step, struct next *next)
+{
+    const struct finish *finish = facts->finish;
+    (void)next;
+    if (!finish->chill.is_cold && last_event(facts, EVENT_CARBONATE) == NULL)
+        return false;
+    const struct figure *vdk =
+        due_vdk_test(finish->course, due_vdk_from(finish), facts->context->now);
+    if (vdk == NULL || due_vdk_passed(facts->batch->type, vdk))
+        return false;
+    buf_printf(step, "do not package: VDK ");
+    say_vdk(facts, vdk, step);
+    buf_printf(step, "; warm and smell a sample again, or ask");
+    return true;
+}
+
 static void say_cold(const struct facts *facts, struct buf *step)
 {
     const struct cellar_beer *type = facts->batch->type;
@@ -444,6 +462,7 @@ static const struct row {
     {FINISH_FINISHED, NEXT_OTHER, confirm_rest},
     {FINISH_FINISHED, NEXT_OTHER, confirm_refractometer},
     {FINISH_FINISHED, NEXT_OTHER, confirm_end},
+    {FINISH_FINISHED, NEXT_VDK, vdk_is_left},
     {FINISH_FINISHED, NEXT_CARBONATE, measure_carbonation},
     {FINISH_FINISHED, NEXT_PACKAGE, package},
     {FINISH_FINISHED, NEXT_VDK, test_vdk},
@@ -453,6 +472,20 @@ static const struct row {
     {FINISH_FINISHED, NEXT_DUMP, dump_yeast},
     {FINISH_FINISHED, NEXT_MOVE, move},
 };
+
+/* Nothing that brings beer nearer to the drinker follows where it is to be held. A release, once it
+ * came to its end, says that someone looked. */
+static void hold_back(const struct facts *facts, struct next *next)
+{
+    static const bool ONWARD[] = {
+        [NEXT_CARBONATE] = true, [NEXT_MOVE] = true, [NEXT_PACKAGE] = true};
+    const struct batch_event *released = last_event(facts, EVENT_RELEASE);
+    if ((size_t)next->kind >= sizeof ONWARD || !ONWARD[next->kind] ||
+        (released != NULL && released->at.at >= facts->finish->end_at))
+        return;
+    next->kind = NEXT_OTHER;
+    next->step = "hold it until someone qualified releases it";
+}
 
 /* Beer that is not safe by its own acid and alcohol, said once it is at rest. */
 static void add_caution(const struct facts *facts, struct next *next)
@@ -467,8 +500,10 @@ static void add_caution(const struct facts *facts, struct next *next)
     else if (finish->abv_percent < CAUTION_ABV)
         buf_printf(&caution, "only %.1f %% alcohol: hold it, ask someone qualified",
                    finish->abv_percent);
-    if (caution.p != NULL)
-        next->caution = caution.p;
+    if (caution.n == 0)
+        return;
+    next->caution = caution.p;
+    hold_back(facts, next);
 }
 
 struct next next_step(const struct finish_context *context, const struct finish *finish)

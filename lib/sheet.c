@@ -100,6 +100,7 @@ static struct due due_of(const struct sheet *sheet, const struct sheet_stop *sto
                             .every_hours = has_every ? declared->every.value : 24,
                             .phase = due_phase_of(&stop->finish, kind, sheet->now),
                             .is_asked = wish->tanks.n > 0,
+                            .is_open = due_is_open(&stop->finish),
                             .vdk_from = due_vdk_from(&stop->finish)};
     struct due due = due_today(&tank);
     if (wish->columns != 0)
@@ -346,9 +347,32 @@ static void add_caution(struct sheet *sheet, struct sheet_lines *lines,
         add_line(sheet, lines, ANOMALY_NONE, str_of(caution));
 }
 
-static void add_tank_finding(struct sheet *sheet, struct sheet_stop *stop,
-                             const struct anomaly_finding *finding)
+/* A finding about a gravity or a pH asks for it again, and cold beer may still lack its VDK test:
+ * so there is a blank for it, finished or not. The other figures are due wherever they matter. */
+static void ask_again(const struct sheet *sheet, struct sheet_stop *stop,
+                      const struct anomaly_finding *finding, const struct sheet_wish *wish)
 {
+    const struct anomaly_info *info = &ANOMALY_RULES[finding->rule];
+    unsigned asked = info->scope == ANOMALY_AT_READING  ? info->reads & (BIT(GRAVITY) | BIT(PH))
+                     : finding->rule == ANOMALY_VDK_DUE ? BIT(VDK)
+                                                        : 0;
+    if (wish->columns != 0)
+        return;
+    for (int reads = 0; reads < SHEET_CELLS; reads++) {
+        struct sheet_cell *cell = &stop->cells[reads];
+        if ((asked & 1U << reads) == 0 ||
+            (cell->last_at != 0 && wish->tanks.n == 0 &&
+             civil_day(sheet->cellar->zone, cell->last_at) == sheet->today))
+            continue;
+        cell->is_due = true;
+        stop->is_visited = true;
+    }
+}
+
+static void add_tank_finding(struct sheet *sheet, struct sheet_stop *stop,
+                             const struct anomaly_finding *finding, const struct sheet_wish *wish)
+{
+    ask_again(sheet, stop, finding, wish);
     struct str words = words_of(sheet, finding);
     for (size_t i = 0; i < sizeof SAME / sizeof SAME[0]; i++) {
         if (SAME[i].rule != finding->rule || stop->verdict == NULL)
@@ -385,7 +409,8 @@ static void add_look_first(struct sheet *sheet)
     sheet->look_first = text.n > 0 ? text.p : NULL;
 }
 
-static void add_findings(struct sheet *sheet, const struct occupancy *occupancy)
+static void add_findings(struct sheet *sheet, const struct occupancy *occupancy,
+                         const struct sheet_wish *wish)
 {
     bool *asked = arena_array(sheet->arena, occupancy->standing.n + 1, sizeof *asked);
     for (size_t i = 0; i < occupancy->standing.n; i++)
@@ -412,7 +437,7 @@ static void add_findings(struct sheet *sheet, const struct occupancy *occupancy)
         if (stop == NULL && finding->tank.n > 0)
             continue;
         if (stop != NULL) {
-            add_tank_finding(sheet, stop, finding);
+            add_tank_finding(sheet, stop, finding, wish);
         } else {
             add_line(sheet, &sheet->alerts, finding->level, words_of(sheet, finding));
             add_caution(sheet, &sheet->alerts, finding);
@@ -468,7 +493,7 @@ struct sheet *sheet_make(struct arena *arena, const struct occupancy *occupancy,
         add_standing(sheet, occupancy, wish);
     }
     if (!wish->blank && !wish->due_only) {
-        add_findings(sheet, occupancy);
+        add_findings(sheet, occupancy, wish);
         add_meters(sheet, occupancy);
     }
     for (size_t i = 0; i < sheet->stops.n; i++)

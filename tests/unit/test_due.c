@@ -189,13 +189,31 @@ static const struct row ROWS[] = {
     {"every other day, read today without pH: left alone until it is visited again", "Pale", FORCED,
      "  - {at: 2026-11-17 08:00, gravity: 5.0 P, temp: 19 C, pressure: 0.2 bar}\n",
      "2026-11-17 11:00", DUE_FERMENTING, TANK_FERMENTER, 48, 0, 0, false},
+    {"cold, VDK failed two days ago", "Pale", FORCED,
+     "  - {at: 2026-11-18 09:00, " ALL_OF ", vdk: fail}\n", "2026-11-20 07:00", DUE_COLD,
+     TANK_FERMENTER, 24, COLD | BIT(VDK), 0, false},
+    {"bright, a trace two days ago", "Pale", FORCED,
+     "  - {at: 2026-11-18 09:00, " ALL_OF ", carbonation: 2.5 vol, oxygen: 30 ppb, vdk: trace}\n",
+     "2026-11-20 07:00", DUE_BRIGHT, TANK_BRIGHT, 24, COLD | BIT(VDK), 0, false},
     {"a sour has no forced sample", "Sour", "", "", "2026-11-16 08:00", DUE_FERMENTING,
      TANK_FERMENTER, 24, WARM, 0, false},
 };
 
+/* Another gravity is wanted of them. */
+static const struct row OPEN_ROWS[] = {
+    {"cold, but the last gravity alone has moved", "Pale", FORCED, DAY("24"), "2026-11-25 07:00",
+     DUE_COLD, TANK_FERMENTER, 24, COLD | BIT(GRAVITY), 0, false},
+    {"a blend in a bright tank, nothing read", "Pale", FORCED, "", "2026-11-25 07:00", DUE_BRIGHT,
+     TANK_BRIGHT, 24, COLD | BIT(GRAVITY) | BIT(PH) | BIT(CARBONATION) | BIT(OXYGEN), 0, false},
+    {"stuck: gravity was due without that", "Pale", FORCED, DAY("24"), "2026-11-25 07:00",
+     DUE_WRONG, TANK_FERMENTER, 24, WARM, 0, false},
+    {"cold, and read today", "Pale", FORCED, DAY("25"), "2026-11-25 11:00", DUE_COLD,
+     TANK_FERMENTER, 24, 0, 0, false},
+};
+
 /* The batch was brewed on 14 November at 15:30; then: its later stays. */
 static struct due due_from(struct arena *arena, const struct row *row, const char *zone_folder,
-                           int64_t vdk_from, const char *then)
+                           int64_t vdk_from, bool is_open, const char *then)
 {
     struct diags diags;
     diag_init(&diags, arena);
@@ -226,13 +244,14 @@ static struct due due_from(struct arena *arena, const struct row *row, const cha
                                   .every_hours = row->every_hours,
                                   .phase = row->phase,
                                   .is_asked = row->is_asked,
+                                  .is_open = is_open,
                                   .vdk_from = vdk_from};
     return due_today(&tank);
 }
 
 static struct due due_of(struct arena *arena, const struct row *row, const char *zone_folder)
 {
-    return due_from(arena, row, zone_folder, 0, "");
+    return due_from(arena, row, zone_folder, 0, false, "");
 }
 
 /* A VDK test counts from a moment on. */
@@ -253,8 +272,8 @@ static void vdk_of_late(void **state)
     int64_t read_at = 1795510800; /* 2026-11-24T09:00Z */
     struct arena arena;
     arena_init(&arena, NULL, NULL);
-    assert_int_equal(due_from(&arena, &row, NULL, read_at, "").reads, COLD);
-    assert_int_equal(due_from(&arena, &row, NULL, read_at + 60, "").reads, COLD | BIT(VDK));
+    assert_int_equal(due_from(&arena, &row, NULL, read_at, false, "").reads, COLD);
+    assert_int_equal(due_from(&arena, &row, NULL, read_at + 60, false, "").reads, COLD | BIT(VDK));
     arena_free(&arena);
 }
 
@@ -276,8 +295,10 @@ static void bright_since(void **state)
                                    false};
     struct arena arena;
     arena_init(&arena, NULL, NULL);
-    struct due before = due_from(&arena, &row, NULL, 0, ", {tank: BT1, from: 2026-11-24 08:00}");
-    struct due after = due_from(&arena, &row, NULL, 0, ", {tank: BT1, from: 2026-11-24 10:00}");
+    struct due before =
+        due_from(&arena, &row, NULL, 0, false, ", {tank: BT1, from: 2026-11-24 08:00}");
+    struct due after =
+        due_from(&arena, &row, NULL, 0, false, ", {tank: BT1, from: 2026-11-24 10:00}");
     assert_int_equal(before.reads, COLD);
     assert_int_equal(after.reads, COLD | BIT(CARBONATION) | BIT(OXYGEN));
     arena_free(&arena);
@@ -293,6 +314,12 @@ static void what_is_due(void **state)
         if (due.reads != ROWS[i].reads || due.tasks != ROWS[i].tasks)
             fail_msg("%s: due %#x and tasks %#x, not %#x and %#x", ROWS[i].title, due.reads,
                      due.tasks, ROWS[i].reads, ROWS[i].tasks);
+        arena_reset(&arena);
+    }
+    for (size_t i = 0; i < COUNT(OPEN_ROWS); i++) {
+        struct due due = due_from(&arena, &OPEN_ROWS[i], NULL, 0, true, "");
+        if (due.reads != OPEN_ROWS[i].reads)
+            fail_msg("%s: due %#x, not %#x", OPEN_ROWS[i].title, due.reads, OPEN_ROWS[i].reads);
         arena_reset(&arena);
     }
     arena_free(&arena);

@@ -15,7 +15,7 @@
 #define COUNT(array) (sizeof(array) / sizeof(array)[0])
 #define CELLAR(import)                                                                             \
     "cellar: Test\nzone: Europe/Dublin\nunits: {gravity: P, temperature: C, pressure: bar}\n"      \
-    "tanks:\n  FV3: {kind: fermenter, rated: 1.0 bar}\n  BT1: {kind: bright}\n"                                    \
+    "tanks:\n  FV3: {kind: fermenter, rated: 1.0 bar}\n  BT1: {kind: bright}\n"                    \
     "meters:\n  DM1: {reads: gravity}\nimports:\n  probe: {" import "}\n"
 
 static const struct {

@@ -402,12 +402,13 @@ static void keep_told(struct anomaly_run *run)
     run->findings = told;
 }
 
+/* Meters, tanks, the plant and the round, then what goes on from batch to batch. */
 static int section_of(const struct anomaly_finding *f)
 {
     enum anomaly_scope scope = ANOMALY_RULES[f->rule].scope;
     if (scope == ANOMALY_OF_METERS)
         return 0;
-    return has_words(f->tank) || f->batch != NULL ? 1 : scope == ANOMALY_OF_BATCHES ? 3 : 2;
+    return f->batch != NULL ? 1 : scope == ANOMALY_OF_BATCHES ? 3 : 2;
 }
 
 static int compare(const void *left, const void *right)

@@ -7,14 +7,15 @@
 #define PH_BEYOND    0.05 /* outside of the band: what two meters differ by */
 #define PLATO_BEYOND 0.3
 
-/* The band of pH when `share` percent of the extract are gone, straight between the tens. */
+/* The band of pH when `share` percent of the extract are gone, straight between the tens;
+ * of NAN, which nothing lies beyond, where too few made one. */
 static bool ph_band(const struct baseline *baseline, double share, struct baseline_row *band)
 {
     double ten = floor(share / 10) * 10, part = (share - ten) / 10;
     const struct baseline_row *before = baseline_row(baseline, BASELINE_PROGRESS, BASELINE_PH, ten);
     const struct baseline_row *after =
         part > 0 ? baseline_row(baseline, BASELINE_PROGRESS, BASELINE_PH, ten + 10) : before;
-    if (before == NULL || after == NULL || isnan(before->low) || isnan(after->low))
+    if (before == NULL || after == NULL)
         return false;
     *band = *before;
     band->median += part * (after->median - before->median);
@@ -55,7 +56,7 @@ bool anomaly_ph_course(const struct anomaly_case *c, struct anomaly_finding *f)
     const struct baseline *baseline = c->cache->earlier;
     const struct figure *ph = anomaly_figure(c, READS_PH);
     struct baseline_row band;
-    if (baseline == NULL || !(c->hours > 0) || anomaly_stage(c) != ANOMALY_FERMENTING)
+    if (baseline == NULL || anomaly_stage(c) != ANOMALY_FERMENTING)
         return false;
     double share = progress(c);
     if (isnan(share) || !ph_band(baseline, share, &band))

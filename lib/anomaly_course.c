@@ -176,7 +176,7 @@ bool anomaly_gravity_below(const struct anomaly_case *c, struct anomaly_finding 
     const struct finish *finish = anomaly_finish(c);
     double plato = anomaly_plato(c, c->reading);
     bool below = finish->verdict == FINISH_BELOW_LIMIT;
-    if (isnan(plato) || c->practice->sours || (!below && !finish->below_unconfirmed) ||
+    if (isnan(plato) || (!below && !finish->below_unconfirmed) ||
         !limit_is_under(&finish->limit, plato))
         return false;
     f->level = below ? ANOMALY_ALARM : ANOMALY_WARN;

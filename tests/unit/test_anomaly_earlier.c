@@ -44,6 +44,13 @@ static const struct chart_row CHART_ROWS[] = {
      "on one side\n"
      "Pale: Pale 0011: apparent attenuation 80.0 % | 78.5..83.0 % | its 10 batches before | eight "
      "in a row on one side"},
+    {"eight in a row above, the last by less than half a digit",
+     11,
+     {2.0, 2.0, 2.0, 2.4, 2.4, 2.4, 2.4, 2.6, 2.4, 2.5, 2.35},
+     {0},
+     {0},
+     "",
+     NULL},
     {"seven in a row",
      11,
      {2.2, 2.6, 2.2, 2.2, 2.5, 2.4, 2.5, 2.4, 2.5, 2.4, 2.5},
@@ -100,9 +107,12 @@ static const struct chart_row CHART_ROWS[] = {
     {"of seven", 11, {0}, {0}, {-1, -1, -1, 0, 0, 0, 0, 0, 0, 0, 4.3}, "", NULL},
 };
 
+#define EMPTY "---\nplant: 2026-11\n"
+
 /* Judges batches a month apart, of which the last was called finished some hours ago. */
 static struct str judge_batches(struct anomaly_test *test, struct history_batch *batches, size_t n,
-                                double called_hours_ago, struct anomaly_findings *findings)
+                                double called_hours_ago, const char *book,
+                                struct anomaly_findings *findings)
 {
     static struct history history;
     history = (struct history){.batches = {batches, n}};
@@ -118,7 +128,7 @@ static struct str judge_batches(struct anomaly_test *test, struct history_batch 
     batches[0] = batches[n - 1];
     batches[n - 1] = first;
     anomaly_test_open(test, CELLAR);
-    anomaly_test_load(test, "---\nplant: 2026-11\n", now);
+    anomaly_test_load(test, book, now);
     test->judged.history = &history;
     *findings = anomaly_judge(&test->judged);
     return describe(&test->arena, findings);
@@ -152,7 +162,7 @@ static void charts(void **state)
                                        .end_hours = row->hours[at] > 0 ? row->hours[at] : 100,
                                        .points = {&points[k], 1}};
         }
-        struct str found = judge_batches(&test, batches, n, 24, &findings);
+        struct str found = judge_batches(&test, batches, n, 24, EMPTY, &findings);
         struct str says = words_of(&test.arena, &findings);
         if (!str_is(found, row->found) || (row->says != NULL && !str_is(says, row->says))) {
             print_error("%s: found \"" STR_FMT "\", says " STR_FMT "\n", row->title, STR_ARG(found),
@@ -181,11 +191,55 @@ static void charts_of_late(void **state)
                                                 .original_plato = 12.0,
                                                 .end_hours = 100,
                                                 .end_plato = k < 10 ? 2.4 : 3.0};
-        struct str found = judge_batches(&test, batches, 11, rows[i].hours_ago, &findings);
+        struct str found = judge_batches(&test, batches, 11, rows[i].hours_ago, EMPTY, &findings);
         if (!str_is(found, rows[i].found))
             fail_msg("%g h ago: found \"" STR_FMT "\"", rows[i].hours_ago, STR_ARG(found));
         anomaly_test_close(&test);
     }
+}
+
+/* A chart has the newest 64 batches, the last one among them. */
+static void charts_of_many(void **state)
+{
+    struct history_batch batches[70];
+    struct anomaly_test test;
+    struct anomaly_findings findings;
+    (void)state;
+    for (size_t k = 0; k < 70; k++)
+        batches[k] = (struct history_batch){.number = STR("1"),
+                                            .original_plato = 12.0,
+                                            .end_hours = 100,
+                                            .end_plato = k < 6    ? 5.0
+                                                         : k < 69 ? 2.4
+                                                                  : 2.8};
+    struct str found = judge_batches(&test, batches, 70, 24, EMPTY, &findings);
+    assert_true(str_is(found, BOTH));
+    assert_true(str_is(findings.items[0].source, "its 63 batches before"));
+    anomaly_test_close(&test);
+}
+
+/* Whatever is graver or older: meters first, then tanks, the plant, and the beers. */
+static void in_order(void **state)
+{
+    struct history_batch batches[11];
+    struct anomaly_test test;
+    struct anomaly_findings findings;
+    (void)state;
+    for (size_t k = 0; k < 11; k++)
+        batches[k] = (struct history_batch){.number = STR("1"),
+                                            .original_plato = 12.0,
+                                            .end_hours = 100,
+                                            .end_plato = k < 10 ? 2.4 : 3.0};
+    struct str found = judge_batches(
+        &test, batches, 11, 24,
+        PALE READINGS R("24 08:00", "ph: 3.55, gravity: 2.8 P, ph-meter: M2") R(
+            "24 08:10",
+            "ph: 3.55, ph-meter: M2") "---\nplant: 2026-11\nreadings:\n"
+                                      "  - {at: 2026-11-24 07:30, check: steam, value: 2.0 bar}\n",
+        &findings);
+    if (!str_is(found, "meter-doubt:warn ph-low:warn check-missed:note " BOTH))
+        fail_msg("found " STR_FMT, STR_ARG(found));
+    anomaly_test_close(&test);
 }
 
 /* The final pH is the median of the last three warm readings from the end on. */
@@ -246,7 +300,7 @@ static void final_ph(void **state)
                 batches[k].points.n = rows[i].n;
             }
         }
-        struct str found = judge_batches(&test, batches, 11, 24, &findings);
+        struct str found = judge_batches(&test, batches, 11, 24, EMPTY, &findings);
         if (!str_is(found, rows[i].found))
             fail_msg("%s: found \"" STR_FMT "\"", rows[i].title, STR_ARG(found));
         anomaly_test_close(&test);
@@ -393,16 +447,24 @@ static void against_earlier(void **state)
             fail_msg("%s: says " STR_FMT, told[i][0], STR_ARG(says));
         anomaly_test_close(&test);
     }
+    static const struct row four = {"four earlier batches are enough", "03 09:00",
+                                    PALE READINGS R("03 08:00", "gravity: 9.5 P"),
+                                    "slow-course:note?"};
+    static const struct row three = {"three are not", "03 09:00",
+                                     PALE READINGS R("03 08:00", "gravity: 9.5 P"), ""};
+    history.batches.n = 4;
+    tell_stories(&four, 1, &history);
+    history.batches.n = 3;
+    tell_stories(&three, 1, &history);
     arena_free(&arena);
 }
 
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(charts),
-        cmocka_unit_test(charts_of_late),
-        cmocka_unit_test(final_ph),
-        cmocka_unit_test(against_earlier),
+        cmocka_unit_test(charts),         cmocka_unit_test(charts_of_late),
+        cmocka_unit_test(charts_of_many), cmocka_unit_test(in_order),
+        cmocka_unit_test(final_ph),       cmocka_unit_test(against_earlier),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

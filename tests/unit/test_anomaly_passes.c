@@ -1,4 +1,5 @@
 /* What is looked at across the tanks, at its bounds: meters, the plant, the line, the round. */
+#include "anomaly_run.h"
 #include "anomaly_story.h"
 
 #define PLANT                   "---\nplant: 2026-11\nreadings:\n"
@@ -41,6 +42,10 @@ static const struct row METERS[] = {
      PALE READINGS R("05 08:00", "ph: 3.55, gravity: 2.8 P, ph-meter: M2")
          R("06 08:00", "ph: 3.55, gravity: 2.6 P, ph-meter: M2"),
      "meter-doubt:warn meter-doubt:warn ph-low:warn"},
+    {"a meter that nobody declared", "05 09:00",
+     PALE READINGS R("05 08:00", "ph: 3.55, gravity: 2.8 P, ph-meter: M9"), "ph-low:alarm?"},
+    {"a meter of something else", "05 09:00",
+     PALE READINGS R("05 08:00", "ph: 3.55, gravity: 2.8 P, ph-meter: D1"), "ph-low:alarm?"},
     {"in doubt three times", "05 10:00",
      PALE READINGS R("05 08:00", "ph: 3.55, gravity: 2.8 P, ph-meter: M2")
          R("05 08:30", "ph: 3.56, ph-meter: M2") R("05 09:00", "ph: 3.56, ph-meter: M2"),
@@ -162,6 +167,11 @@ static const struct row CHECKS[] = {
      PLANT CHECK("04 08:00", "cold room", "3.0 C") CHECK("05 08:00", "cold room", "2.0 C"), ""},
     {"half as much water again", "24 09:00", FORTNIGHTS("211.7"), ""},
     {"more than that", "24 09:00", FORTNIGHTS("211.8"), "water-use:note"},
+    {"exactly half as much again", "24 09:00",
+     BREWS "---\nplant: 2026-11\nreadings:\n" COUNTER("09-15", "100") COUNTER("09-29", "128")
+         COUNTER("10-13", "156") COUNTER("10-27", "184") COUNTER("11-10", "212")
+             COUNTER("11-24", "254"),
+     ""},
     {"the six fortnights before, no more", "24 09:00",
      EIGHT "---\nplant: 2026-11\nreadings:\n" COUNTER("08-04", "100") COUNTER("08-18", "140")
          COUNTER("09-01", "160") COUNTER("09-15", "200") COUNTER("09-29", "220")
@@ -353,6 +363,8 @@ static const struct row PEOPLE[] = {
     {"0.04 bar", "22 09:00", TURNS("pressure: 0.20 bar", "pressure: 0.24 bar"), ""},
     {"each with a meter of his own: it may be the meter", "22 09:00",
      TURNS("temp: 20 C, gravity: 2.50 P, gravity-meter: R1", "temp: 20 C, gravity: 2.62 P"), ""},
+    {"off the end of the scale is no pair", "22 09:00",
+     TURNS("gravity: 2.50 P", "gravity: \">2.60 P\""), ""},
     {"two days between them", "22 09:00", EVERY_TWO("19.0", "20.0"), "round-person:note"},
     {"three: the beer may have changed", "28 15:00",
      TANK("1", "F1", EVERY_THREE("19.0", "20.0")) TANK("2", "F2", EVERY_THREE("19.1", "20.1")), ""},
@@ -451,6 +463,35 @@ static void people(void **state)
     TABLE(PEOPLE);
 }
 
+/* The walk first, then the other tanks as the cellar file has them, then what it does not have. */
+static void walking_order(void **state)
+{
+    static const char cellar[] = "---\ncellar: Test\nzone: UTC\nwalk: [F2]\n"
+                                 "tanks:\n  F1: {kind: fermenter}\n  F2: {kind: fermenter}\n"
+                                 "  F3: {kind: fermenter}\n";
+    static const char *const TANKS[] = {"F2", "F1", "F3", "F9"};
+    struct anomaly_test test;
+    (void)state;
+    anomaly_test_open(&test, cellar);
+    anomaly_test_load(&test, "---\nplant: 2026-11\n", moment("07 09:00"));
+    for (size_t i = 1; i < sizeof TANKS / sizeof TANKS[0]; i++)
+        assert_true(anomaly_walk_order(&test.judged, str_of(TANKS[i - 1])) <
+                    anomaly_walk_order(&test.judged, str_of(TANKS[i])));
+    anomaly_test_close(&test);
+}
+
+/* Where nobody walks, it is so from the day after the last round on. */
+static void no_round_since(void **state)
+{
+    struct anomaly_test test;
+    struct anomaly_findings findings = judge_story(
+        &test, "no round", "08 09:00", PLAIN READINGS R("05 08:00", "temp: 19.0 C"), NULL);
+    (void)state;
+    assert_int_equal(findings.n, 1);
+    assert_int_equal(findings.items[0].at, moment("06 00:00"));
+    anomaly_test_close(&test);
+}
+
 /* Of the tanks that a meter was off in, one is asked for, or none. */
 static void asked_for(void **state)
 {
@@ -480,8 +521,10 @@ static void asked_for(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(meters), cmocka_unit_test(line),   cmocka_unit_test(checks),
-        cmocka_unit_test(rounds), cmocka_unit_test(people), cmocka_unit_test(asked_for),
+        cmocka_unit_test(meters),        cmocka_unit_test(line),
+        cmocka_unit_test(checks),        cmocka_unit_test(rounds),
+        cmocka_unit_test(people),        cmocka_unit_test(asked_for),
+        cmocka_unit_test(walking_order), cmocka_unit_test(no_round_since),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -372,6 +372,13 @@ static const struct told ROWS[] = {
      "from: 2026-11-01 12:00, to: 2026-11-04 12:00}, {tank: B1, from: 2026-11-04 12:00}]\n" READINGS
          R("04 08:00", "pressure: 0.5 bar") R("05 08:00", "pressure: 1.7 bar"),
      "B1: 1.70 bar of 2.00 bar | below 1.60 bar | 80 % of the name plate"},
+    {"a warning by a sound meter needs no doubt of another one's", "05 09:00",
+     PALE READINGS R("05 08:00", "ph: 3.70, gravity: 2.8 P, ph-meter: M1")
+         R("05 08:30", "ph: 3.70, ph-meter: M2") M1_IN_ORDER,
+     "M2: M2 has no calibration in the plant log | a meter in order | the plant log | 1 surprising "
+     "figure came from it\n"
+     "F1 2 times: pH 3.70 on day 4 | pH 4.05..4.45 | the beer's limit | two meters agree: M1 read "
+     "3.70 on 5 Nov 08:00, M2 3.70"},
     {"the later of two as far away", "05 09:00",
      BRIGHT READINGS R("03 08:00", "temp: 1 C, pressure: 0.60 bar")
          R("04 08:00", "temp: 1 C, pressure: 0.60 bar")

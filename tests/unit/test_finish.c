@@ -453,6 +453,24 @@ static const struct explain_row {
      "days after the dry hop of 7 Nov 10:00 count. That makes 0 days of the same gravity; this "
      "beer needs 2. Limit ..2.4 P (forced, from before a later addition, so it may end lower), "
      "margin 0.3 P (lab: not told)."},
+    {"ale", FORCED EVENT("02 10:00", "dry hop"), "11.0 7.5", 2,
+     "fermenting: 3.5 P in the last day. Last reading of each day: 2 Nov 08:00 11.0 P, 3 Nov 08:00 "
+     "7.5 P. Only days after the dry hop of 2 Nov 10:00 count. That makes 1 day of the same "
+     "gravity (the same figure); this beer needs 2. Limit 2.4 P (forced), margin 0.3 P (lab: not "
+     "told)."},
+    {"ale", FORCED, "<4.7 2.4 2.4", 3,
+     "finished: steady at the forced limit 2.4 P. Last reading of each day: 3 Nov 08:00 2.4 P, 4 "
+     "Nov 08:00 2.4 P. That makes 2 days of the same gravity (the same figure); this beer needs 2. "
+     "Limit 2.4 P (forced), margin 0.3 P (lab: not told). Left out: 2 Nov 08:00, off the end of "
+     "its scale."},
+    {"ale", FORCED,
+     "11.0 7.5 4.2 2.8\n  - {at: 2026-11-06 08:00, gravity: 2.4 P, gravity-meter: DM1}\n"
+     "  - {at: 2026-11-07 08:00, gravity: 2.4 P, gravity-meter: DM2}\n",
+     6,
+     "finished: steady at the forced limit 2.4 P. Last reading of each day: 5 Nov 08:00 2.8 P, 6 "
+     "Nov 08:00 2.4 P, 7 Nov 08:00 2.4 P. That makes 2 days of the same gravity (the same figure); "
+     "this beer needs 2. These days were read with more than one gravity meter. Limit 2.4 P "
+     "(forced), margin 0.3 P (lab: not told)."},
     {"ale", ORIGINAL, "13.1 13.1", 2,
      "no judgement: 1.1 P above the original of 12.0 P: is that right? Last reading of each day: 2 "
      "Nov 08:00 13.1 P, 3 Nov 08:00 13.1 P. That makes 2 days of the same gravity (the same "

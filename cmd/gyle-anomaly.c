@@ -97,32 +97,31 @@ static int judge(struct cli *cli, struct book *book, int64_t now, int64_t since,
         alarm |= anomaly_is_alarm(&findings.items[i]);
     shelf_free(&shelf);
     cli_write_diags(cli);
-    if (shelf.later > 0)
-        cli_say(cli, "%zu later entr%s ignored", shelf.later,
-                shelf.later == 1 ? "y was" : "ies were");
-    return shelf.left_out > 0 || book->cellar_errors > 0 ? CLI_TROUBLE : alarm ? CLI_FOUND : CLI_OK;
+    cli_say_later(cli, shelf.later, "ignored");
+    return cli_judged(book, shelf.left_out, alarm);
+}
+
+static int run(struct cli *cli)
+{
+    struct book book;
+    int64_t now, since;
+    if (wanted.rules) {
+        anomaly_write_rules(stdout, &cli->arena, cli->tsv);
+        return CLI_OK;
+    }
+    if (wanted.explain != NULL)
+        return explain(cli);
+    enum anomaly_level least = level_asked(cli);
+    if (least == ANOMALY_NONE || !cli_open_book(cli, &book) || !cli_now(cli, &book, &now) ||
+        !tanks_known(cli, book.cellar))
+        return CLI_TROUBLE;
+    since = now;
+    if (wanted.since != NULL && !cli_moment(cli, &book, "--since", wanted.since, &since))
+        return CLI_TROUBLE;
+    return judge(cli, &book, now, since, least);
 }
 
 int main(int argc, char **argv)
 {
-    struct cli cli;
-    struct book book;
-    int64_t now = 0, since = 0;
-    int status = 0;
-    if (cli_start(&cli, &PROGRAM, argc, argv, &status) != 0)
-        return status;
-    if (wanted.rules) {
-        anomaly_write_rules(stdout, &cli.arena, cli.tsv);
-        return cli_end(&cli, CLI_OK);
-    }
-    if (wanted.explain != NULL)
-        return cli_end(&cli, explain(&cli));
-    enum anomaly_level least = level_asked(&cli);
-    if (least == ANOMALY_NONE || !cli_open_book(&cli, &book) || !cli_now(&cli, &book, &now) ||
-        !tanks_known(&cli, book.cellar))
-        return cli_end(&cli, CLI_TROUBLE);
-    since = now;
-    if (wanted.since != NULL && !cli_moment(&cli, &book, "--since", wanted.since, &since))
-        return cli_end(&cli, CLI_TROUBLE);
-    return cli_end(&cli, judge(&cli, &book, now, since, least));
+    return cli_main(&PROGRAM, argc, argv, run);
 }

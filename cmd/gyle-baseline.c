@@ -103,18 +103,12 @@ static int run_all(struct cli *cli)
         history_read(&run.history, &run.book, &run.arena, run.now);
     show(cli, &run);
     cli_write_diags(cli);
-    if (run.later > 0)
-        cli_say(cli, "%zu later %s not looked at", run.later,
-                run.later == 1 ? "entry was" : "entries were");
+    cli_say_later(cli, run.later, "not looked at");
     arena_free(&run.arena);
-    return run.broken > 0 || run.book.cellar_errors > 0 ? CLI_TROUBLE : CLI_OK;
+    return cli_judged(&run.book, run.broken, false);
 }
 
 int main(int argc, char **argv)
 {
-    struct cli cli;
-    int status;
-    if (cli_start(&cli, &PROGRAM, argc, argv, &status) != 0)
-        return status;
-    return cli_end(&cli, run_all(&cli));
+    return cli_main(&PROGRAM, argc, argv, run_all);
 }

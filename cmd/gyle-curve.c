@@ -133,12 +133,8 @@ static int draw(struct run *run)
         plot_svg_write(stdout, &cli->arena, &plot, compare);
     else
         write_text(run, &plot);
-    size_t later = pick_later(&courses);
-    if (later > 0)
-        cli_say(cli, "%zu later entr%s ignored", later, later == 1 ? "y was" : "ies were");
-    if (run->shelf.left_out > 0 || run->book.cellar_errors > 0)
-        return CLI_TROUBLE;
-    return courses.n > 0 && !plot_has_any(&plot) ? CLI_FOUND : CLI_OK;
+    cli_say_later(cli, pick_later(&courses), "ignored");
+    return cli_judged(&run->book, run->shelf.left_out, courses.n > 0 && !plot_has_any(&plot));
 }
 
 int main(int argc, char **argv)

@@ -102,20 +102,12 @@ static int check(struct cli *cli)
     verdicts_close(&run.verdicts, &run.context);
     show(cli, &run);
     cli_write_diags(cli);
-    if (run.later > 0)
-        cli_say(cli, "%zu later %s not looked at", run.later,
-                run.later == 1 ? "entry was" : "entries were");
+    cli_say_later(cli, run.later, "not looked at");
     arena_free(&run.arena);
-    if (run.broken > 0 || run.book.cellar_errors > 0)
-        return CLI_TROUBLE;
-    return run.verdicts.found > 0 ? CLI_FOUND : CLI_OK;
+    return cli_judged(&run.book, run.broken, run.verdicts.found > 0);
 }
 
 int main(int argc, char **argv)
 {
-    struct cli cli;
-    int status;
-    if (cli_start(&cli, &PROGRAM, argc, argv, &status) != 0)
-        return status;
-    return cli_end(&cli, check(&cli));
+    return cli_main(&PROGRAM, argc, argv, check);
 }

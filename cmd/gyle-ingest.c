@@ -83,9 +83,5 @@ static int run(struct cli *cli)
 
 int main(int argc, char **argv)
 {
-    struct cli cli;
-    int status;
-    if (cli_start(&cli, &PROGRAM, argc, argv, &status) != 0)
-        return status;
-    return cli_end(&cli, run(&cli));
+    return cli_main(&PROGRAM, argc, argv, run);
 }

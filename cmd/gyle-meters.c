@@ -50,27 +50,31 @@ static struct meters meters_of(struct cli *cli, const struct book *book, const s
     return meters;
 }
 
-static int judge(struct cli *cli, struct book *book, int64_t now)
+static int judge(struct cli *cli)
 {
+    struct book book;
+    int64_t now;
+    if (!cli_open_book(cli, &book) || !cli_now(cli, &book, &now))
+        return CLI_TROUBLE;
     const struct shelf_request request = {
         .asked = {(const char **)cli->operands, cli->operand_count, cli->operand_count},
         .now = now,
         .since = now};
-    struct shelf shelf = shelf_load(book, &cli->arena, &request);
-    struct meters meters = meters_of(cli, book, &shelf, now);
+    struct shelf shelf = shelf_load(&book, &cli->arena, &request);
+    struct meters meters = meters_of(cli, &book, &shelf, now);
     struct table table = {.out = stdout,
                           .arena = &cli->arena,
                           .columns = TRUST_TEXT_COLUMNS,
                           .column_count = TRUST_TEXT_COUNT,
                           .tsv = cli->tsv,
                           .width = 80,
-                          .context = book->cellar};
+                          .context = book.cellar};
     bool refused = false;
     table_begin(&table);
     for (size_t i = 0; i < meters.n; i++) {
         if (!is_asked(&shelf, &meters.items[i]))
             continue;
-        struct trust trust = trust_judge(&meters, &meters.items[i], &cli->arena, book->cellar, now);
+        struct trust trust = trust_judge(&meters, &meters.items[i], &cli->arena, book.cellar, now);
         refused |= trust.verdict == TRUST_NO;
         table_row(&table, &trust);
     }
@@ -79,23 +83,11 @@ static int judge(struct cli *cli, struct book *book, int64_t now)
         printf("The cellar file lists no meters.\n");
     shelf_free(&shelf);
     cli_write_diags(cli);
-    if (shelf.later > 0)
-        cli_say(cli, "%zu later entr%s ignored", shelf.later,
-                shelf.later == 1 ? "y was" : "ies were");
-    return shelf.left_out > 0 || book->cellar_errors > 0 ? CLI_TROUBLE
-           : refused                                     ? CLI_FOUND
-                                                         : CLI_OK;
+    cli_say_later(cli, shelf.later, "ignored");
+    return cli_judged(&book, shelf.left_out, refused);
 }
 
 int main(int argc, char **argv)
 {
-    struct cli cli;
-    struct book book;
-    int64_t now = 0;
-    int status = 0;
-    if (cli_start(&cli, &PROGRAM, argc, argv, &status) != 0)
-        return status;
-    if (!cli_open_book(&cli, &book) || !cli_now(&cli, &book, &now))
-        return cli_end(&cli, CLI_TROUBLE);
-    return cli_end(&cli, judge(&cli, &book, now));
+    return cli_main(&PROGRAM, argc, argv, judge);
 }

@@ -53,13 +53,6 @@ static bool choose(struct cli *cli, struct table *table)
     return false;
 }
 
-static void tell_later(struct cli *cli, size_t later)
-{
-    if (later > 0)
-        cli_say(cli, "%zu later %s not looked at", later,
-                later == 1 ? "entry was" : "entries were");
-}
-
 static int show_readings(struct cli *cli, struct run *run)
 {
     struct derived_files rows = {
@@ -74,8 +67,8 @@ static int show_readings(struct cli *cli, struct run *run)
     for (size_t i = 0; i < files.n; i++)
         derived_file(&rows, files.paths[i]);
     table_end(&run->table);
-    tell_later(cli, rows.later);
-    return rows.broken > 0 ? CLI_TROUBLE : CLI_OK;
+    cli_say_later(cli, rows.later, "not looked at");
+    return cli_judged(&run->book, rows.broken, false);
 }
 
 static struct shelf load_all(struct cli *cli, struct run *run)
@@ -84,7 +77,7 @@ static struct shelf load_all(struct cli *cli, struct run *run)
     if (!cli_whole_book(cli))
         request.asked = cli_files(cli, &run->book);
     struct shelf shelf = shelf_load(&run->book, &run->arena, &request);
-    tell_later(cli, shelf.later);
+    cli_say_later(cli, shelf.later, "not looked at");
     return shelf;
 }
 
@@ -101,9 +94,7 @@ static int show_month(struct cli *cli, struct run *run)
     month_fill(&month, &shelf, &cli->diags);
     month_write(&month, stdout, cli->tsv);
     shelf_free(&shelf);
-    if (shelf.left_out > 0)
-        return CLI_TROUBLE;
-    return cli->diags.warnings > warnings ? CLI_FOUND : CLI_OK;
+    return cli_judged(&run->book, shelf.left_out, cli->diags.warnings > warnings);
 }
 
 static int show_lot(struct cli *cli, struct run *run)
@@ -116,7 +107,7 @@ static int show_lot(struct cli *cli, struct run *run)
         cli_say(cli, "no lot \"%s\"%s", str_shown(&cli->arena, lot),
                 str_meant(&cli->arena, trace_nearest(&trace, lot), ""));
     shelf_free(&shelf);
-    return shelf.left_out > 0 ? CLI_TROUBLE : found == 0 ? CLI_FOUND : CLI_OK;
+    return cli_judged(&run->book, shelf.left_out, found == 0);
 }
 
 /* One of the three things that it does. */
@@ -148,14 +139,10 @@ static int show(struct cli *cli)
                                       : show_readings(cli, &run);
     cli_write_diags(cli);
     arena_free(&run.arena);
-    return run.book.cellar_errors > 0 ? CLI_TROUBLE : status;
+    return status;
 }
 
 int main(int argc, char **argv)
 {
-    struct cli cli;
-    int status;
-    if (cli_start(&cli, &PROGRAM, argc, argv, &status) != 0)
-        return status;
-    return cli_end(&cli, show(&cli));
+    return cli_main(&PROGRAM, argc, argv, show);
 }

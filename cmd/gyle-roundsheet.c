@@ -128,20 +128,14 @@ static int run(struct cli *cli)
     } else {
         print_days(cli, occupancy, &wish, format, paper);
     }
-    bool good = occupancy->left_out == 0 && book.cellar_errors == 0;
     cli_write_diags(cli);
-    if (occupancy->later > 0)
-        cli_say(cli, "%zu later %s not looked at", occupancy->later,
-                occupancy->later == 1 ? "entry was" : "entries were");
+    cli_say_later(cli, occupancy->later, "not looked at");
+    int status = cli_judged(&book, occupancy->left_out, false);
     occupancy_free(occupancy);
-    return good ? CLI_OK : CLI_TROUBLE;
+    return status;
 }
 
 int main(int argc, char **argv)
 {
-    struct cli cli;
-    int status;
-    if (cli_start(&cli, &PROGRAM, argc, argv, &status) != 0)
-        return status;
-    return cli_end(&cli, run(&cli));
+    return cli_main(&PROGRAM, argc, argv, run);
 }

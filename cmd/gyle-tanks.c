@@ -60,21 +60,16 @@ static int run(struct cli *cli)
     struct occupancy *occupancy = occupancy_read(&book, &cli->arena, &request);
     bool found = news ? show_news(cli, &book, occupancy)
                       : show_board(cli, board_make(&cli->arena, occupancy));
-    if (!news)
+    if (!news) {
         cli_write_diags(cli);
-    if (!news && occupancy->later > 0)
-        cli_say(cli, "%zu later %s not looked at", occupancy->later,
-                occupancy->later == 1 ? "entry was" : "entries were");
-    bool good = occupancy->left_out == 0 && book.cellar_errors == 0;
+        cli_say_later(cli, occupancy->later, "not looked at");
+    }
+    int status = cli_judged(&book, occupancy->left_out, found);
     occupancy_free(occupancy);
-    return !good ? CLI_TROUBLE : found ? CLI_FOUND : CLI_OK;
+    return status;
 }
 
 int main(int argc, char **argv)
 {
-    struct cli cli;
-    int status;
-    if (cli_start(&cli, &PROGRAM, argc, argv, &status) != 0)
-        return status;
-    return cli_end(&cli, run(&cli));
+    return cli_main(&PROGRAM, argc, argv, run);
 }

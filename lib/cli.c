@@ -57,6 +57,12 @@ void cli_say(struct cli *cli, const char *format, ...)
     va_end(args);
 }
 
+void cli_say_later(struct cli *cli, size_t later, const char *how)
+{
+    if (later > 0)
+        cli_say(cli, "%zu later %s %s", later, later == 1 ? "entry was" : "entries were", how);
+}
+
 /* A standard stream that was closed is opened the wrong way round: no file of the book can get its
  * number, and using it fails. */
 static void hold_streams(void)
@@ -345,6 +351,15 @@ int cli_start(struct cli *cli, const struct cli_program *program, int argc, char
     return 1;
 }
 
+int cli_main(const struct cli_program *program, int argc, char **argv, int (*run)(struct cli *cli))
+{
+    struct cli cli;
+    int status;
+    if (cli_start(&cli, program, argc, argv, &status) != 0)
+        return status;
+    return cli_end(&cli, run(&cli));
+}
+
 bool cli_whole_book(const struct cli *cli)
 {
     return cli->operands == NULL;
@@ -441,6 +456,13 @@ bool cli_baselines(struct cli *cli, const struct book *book, const char *path,
     }
     baselines_into_history(baselines, history);
     return true;
+}
+
+int cli_judged(const struct book *book, size_t left_out, bool found)
+{
+    if (left_out > 0 || book->cellar_errors > 0)
+        return CLI_TROUBLE;
+    return found ? CLI_FOUND : CLI_OK;
 }
 
 void cli_write_diags(struct cli *cli)

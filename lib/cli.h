@@ -79,6 +79,9 @@ struct cli {
 int cli_start(struct cli *cli, const struct cli_program *program, int argc, char **argv,
               int *status);
 
+/* main() of a filter: reads the options, runs it, and ends with the exit status it gives. */
+int cli_main(const struct cli_program *program, int argc, char **argv, int (*run)(struct cli *cli));
+
 /* True when no file was named, so that the whole book is meant. An empty list of --files-from names
  * files, though none: then nothing is reported. */
 bool cli_whole_book(const struct cli *cli);
@@ -90,6 +93,10 @@ FILE *cli_messages(struct cli *cli);
 /* One line on standard error that begins with the program's name. Parts that come from the user
  * must be escaped by the caller (str_shown()). */
 void cli_say(struct cli *cli, const char *format, ...) __attribute__((format(printf, 2, 3)));
+
+/* Says how many entries after now were what `how` tells ("ignored", "not looked at"); of none
+ * nothing. */
+void cli_say_later(struct cli *cli, size_t later, const char *how);
 
 /* The folder of zone files that the user chose by $TZDIR; NULL: that of the system. */
 const char *cli_zone_folder(void);
@@ -117,6 +124,10 @@ struct file_list cli_files(struct cli *cli, struct book *book);
  * False: what is wrong was said. */
 bool cli_baselines(struct cli *cli, const struct book *book, const char *path,
                    struct baselines *baselines, struct history *history);
+
+/* The exit status of a judgement of a book: CLI_TROUBLE when so many files, or a part of its cellar
+ * file, had to be left out; else whether something was found. */
+int cli_judged(const struct book *book, size_t left_out, bool found);
 
 /* Writes the findings to standard error, sorted. */
 void cli_write_diags(struct cli *cli);

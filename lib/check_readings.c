@@ -1,5 +1,6 @@
 /* What single readings of a batch say that cannot be, and figures that are there twice. */
 #include "check_scope.h"
+#include "corrected.h"
 #include "order.h"
 
 static const double HOTTEST_CELSIUS = 45, ABOVE_ORIGINAL_PLATO = 1;
@@ -35,8 +36,12 @@ static void check_gravity(const struct scope *s, const struct reading *reading, 
 {
     const struct figure *figure = &reading->figure[READS_GRAVITY];
     const struct figure *original = &s->batch->used_original;
-    if (!figure_is_exact(figure) || !figure_is_exact(original) || reading->at.at >= raised ||
-        figure->value <= original->value + ABOVE_ORIGINAL_PLATO)
+    const struct doc_node *meter = reading->meter[READS_GRAVITY];
+    if (!figure_is_exact(figure) || !figure_is_exact(original) || reading->at.at >= raised)
+        return;
+    double plato = corrected_to_compare(
+        figure, meter == NULL ? NULL : cellar_meter(s->check->cellar, meter->text), original);
+    if (plato <= original->value + ABOVE_ORIGINAL_PLATO)
         return;
     if (!check_is_seen(s, RULE_HIGH_GRAVITY, reading))
         diag_add(s->diags, check_at(s, figure->node), RULE_HIGH_GRAVITY,

@@ -1,5 +1,6 @@
 /* Figures that no beer steps to from the ones before and after. */
 #include "check_scope.h"
+#include "corrected.h"
 
 #include <math.h>
 
@@ -61,23 +62,24 @@ static bool is_raised_between(const struct batch *batch, int64_t from, int64_t t
 /* The readings of one tank that have an exact figure of one quantity, in order. */
 struct row {
     const struct reading **items;
+    double *values;
     size_t n;
 };
 
-static double value_of(const struct row *row, size_t i, size_t q)
+static double value_of(const struct row *row, size_t i)
 {
-    return row->items[i]->figure[q].value;
+    return row->values[i];
 }
 
 static void check_gravity_steps(const struct scope *s, const struct row *row)
 {
     for (size_t i = 1; i < row->n; i++) {
-        double before = value_of(row, i - 1, READS_GRAVITY), here = value_of(row, i, READS_GRAVITY);
+        double before = value_of(row, i - 1), here = value_of(row, i);
         int64_t from = row->items[i - 1]->at.at, to = row->items[i]->at.at;
         double hours = (double)(to - from) / CIVIL_HOUR;
         double rise = here - before;
         /* Which one is wrong shows in the next, or in the one before. */
-        bool earlier_is_low = i >= 2 && value_of(row, i - 2, READS_GRAVITY) >= here;
+        bool earlier_is_low = i >= 2 && value_of(row, i - 2) >= here;
         if (rise > DOUBTFUL_RISE && !is_raised_between(s->batch, from, to)) {
             if (earlier_is_low)
                 report_step(s, row->items[i - 1], READS_GRAVITY, rise > IMPOSSIBLE_RISE,
@@ -86,9 +88,8 @@ static void check_gravity_steps(const struct scope *s, const struct row *row)
                 report_step(s, row->items[i], READS_GRAVITY, rise > IMPOSSIBLE_RISE,
                             row->items[i - 1], i + 1 < row->n ? row->items[i + 1] : NULL);
         } else if (-rise > IMPOSSIBLE_RISE && -rise > FASTEST_FALL_PER_HOUR * hours) {
-            bool comes_back =
-                i + 1 < row->n && value_of(row, i + 1, READS_GRAVITY) > here + DOUBTFUL_RISE;
-            bool was_spike = i >= 2 && before > value_of(row, i - 2, READS_GRAVITY) + DOUBTFUL_RISE;
+            bool comes_back = i + 1 < row->n && value_of(row, i + 1) > here + DOUBTFUL_RISE;
+            bool was_spike = i >= 2 && before > value_of(row, i - 2) + DOUBTFUL_RISE;
             if (!comes_back && !was_spike)
                 report_step(s, row->items[i], READS_GRAVITY, true, row->items[i - 1], NULL);
         }
@@ -100,8 +101,8 @@ static void check_spikes(const struct scope *s, const struct row *row,
 {
     size_t q = limit->quantity;
     for (size_t i = 1; i + 1 < row->n; i++) {
-        double up = value_of(row, i, q) - value_of(row, i - 1, q);
-        double down = value_of(row, i, q) - value_of(row, i + 1, q);
+        double up = value_of(row, i) - value_of(row, i - 1);
+        double down = value_of(row, i) - value_of(row, i + 1);
         double least = up * down > 0 ? fmin(fabs(up), fabs(down)) : 0;
         if (least > limit->doubtful - 1e-9)
             report_step(s, row->items[i], q, least > limit->impossible - 1e-9, row->items[i - 1],
@@ -109,14 +110,28 @@ static void check_spikes(const struct scope *s, const struct row *row,
     }
 }
 
-static struct row row_of(const struct scope *s, struct str tank, size_t q,
-                         const struct reading **items)
+/* A refractometer's gravity is that of the beer, not what it shows. NAN: that cannot be told. */
+static double compared(const struct scope *s, const struct reading *reading, size_t q)
 {
-    struct row row = {items, 0};
+    const struct figure *figure = &reading->figure[q];
+    if (q != READS_GRAVITY || reading->meter[q] == NULL)
+        return figure->value;
+    return corrected_to_compare(figure, cellar_meter(s->check->cellar, reading->meter[q]->text),
+                                &s->batch->used_original);
+}
+
+/* Fills items and values, which have room for all readings. */
+static struct row row_of(const struct scope *s, struct str tank, size_t q,
+                         const struct reading **items, double *values)
+{
+    struct row row = {items, values, 0};
     for (size_t i = s->batch->first; i < s->batch->course.n; i++) {
         const struct reading *reading = s->batch->course.items[i];
-        if (figure_is_exact(&reading->figure[q]) && str_eq(reading->where, tank))
-            row.items[row.n++] = reading;
+        if (!figure_is_exact(&reading->figure[q]) || !str_eq(reading->where, tank))
+            continue;
+        values[row.n] = compared(s, reading, q);
+        items[row.n] = reading;
+        row.n += isnan(values[row.n]) ? 0 : 1;
     }
     return row;
 }
@@ -125,10 +140,11 @@ static void check_steps_in(const struct scope *s, struct str tank)
 {
     const struct reading **items =
         arena_array(s->check->scratch, s->batch->course.n, sizeof *items);
-    struct row row = row_of(s, tank, READS_GRAVITY, items);
+    double *values = arena_array(s->check->scratch, s->batch->course.n, sizeof *values);
+    struct row row = row_of(s, tank, READS_GRAVITY, items, values);
     check_gravity_steps(s, &row);
     for (size_t i = 0; i < sizeof STEP_LIMITS / sizeof STEP_LIMITS[0]; i++) {
-        row = row_of(s, tank, STEP_LIMITS[i].quantity, items);
+        row = row_of(s, tank, STEP_LIMITS[i].quantity, items, values);
         check_spikes(s, &row, &STEP_LIMITS[i]);
     }
 }

@@ -39,3 +39,12 @@ struct corrected corrected_gravity(const struct figure *figure, const struct cel
     return (struct corrected){extract_hydrometer(on_scale(figure, reference), celsius, reference),
                               CORRECTED_HYDROMETER};
 }
+
+double corrected_to_compare(const struct figure *figure, const struct cellar_meter *meter,
+                            const struct figure *original)
+{
+    if (meter == NULL || meter->kind != METER_REFRACTOMETER)
+        return figure->value;
+    double original_plato = figure_is_exact(original) ? original->value : (double)NAN;
+    return corrected_gravity(figure, meter, NAN, original_plato).plato;
+}

@@ -26,4 +26,9 @@ struct corrected {
 struct corrected corrected_gravity(const struct figure *figure, const struct cellar_meter *meter,
                                    double celsius, double original_plato);
 
+/* The gravity to hold against figures of other meters: a refractometer's as above, NAN where it
+ * cannot be told; else as it was read, for what temperature does to a hydrometer is small. */
+double corrected_to_compare(const struct figure *figure, const struct cellar_meter *meter,
+                            const struct figure *original);
+
 #endif

@@ -1,5 +1,6 @@
 #include "door.h"
 
+#include "corrected.h"
 #include "practice.h"
 
 #include <math.h>
@@ -184,14 +185,15 @@ static void write_figure(struct buf *out, const struct figure *figure, int reads
                    figure->decimals);
 }
 
+/* moved: from the one to the other, as their meters ask; NAN: that cannot be told. */
 static void check_change(struct entry *entry, const struct figure *figure,
-                         const struct known_figure *before, const struct change *change,
-                         const struct civil_zone *zone, struct arena *arena)
+                         const struct known_figure *before, double moved,
+                         const struct change *change, const struct civil_zone *zone,
+                         struct arena *arena)
 {
     double days = (double)(entry->at - before->at) / CIVIL_DAY;
-    double moved = figure->value - before->now.value;
-    if (moved <= change->rise + change->rise_day * days &&
-        -moved <= change->fall + change->fall_day * days)
+    if (isnan(moved) || (moved <= change->rise + change->rise_day * days &&
+                         -moved <= change->fall + change->fall_day * days))
         return;
     char day[CIVIL_SHORT_SIZE], clock[CIVIL_CLOCK_SIZE];
     struct buf text = buf_new(arena);
@@ -218,11 +220,19 @@ static void check_pressure(struct entry *entry, const struct figure *figure,
                  over ? "over" : "near", rated.p, shown(arena, entry->tank));
 }
 
-static void check_original(struct entry *entry, const struct figure *figure,
-                           const struct roster_row *row, struct arena *arena)
+static double compared(const struct figure *figure, int reads, struct str meter,
+                       const struct batch *batch, const struct cellar *cellar)
+{
+    if (reads != READS_GRAVITY || meter.n == 0)
+        return figure->value;
+    return corrected_to_compare(figure, cellar_meter(cellar, meter), &batch->used_original);
+}
+
+static void check_original(struct entry *entry, double plato, const struct roster_row *row,
+                           struct arena *arena)
 {
     const double margin = 0.35;
-    if (isnan(row->original_plato) || figure->value <= row->original_plato + margin)
+    if (isnan(row->original_plato) || isnan(plato) || plato <= row->original_plato + margin)
         return;
     entry_remark(entry, arena, true, "above the original gravity, %.1f P: check the tank",
                  row->original_plato);
@@ -272,10 +282,17 @@ void door_reading(struct entry *entry, const struct reading *reading, const stru
         bool expected = before != NULL && CHANGES[i].reads == READS_GRAVITY &&
                         door_extract_came(batch, before->at, entry->at);
         if (figure_is_exact(figure) && before != NULL && !expected)
-            check_change(entry, figure, before, &CHANGES[i], cellar->zone, arena);
+            check_change(entry, figure, before,
+                         compared(figure, CHANGES[i].reads,
+                                  text_of(reading->meter[CHANGES[i].reads]), batch, cellar) -
+                             compared(&before->now, CHANGES[i].reads, before->meter, batch, cellar),
+                         &CHANGES[i], cellar->zone, arena);
     }
     if (figure_is_exact(&reading->figure[READS_GRAVITY]))
-        check_original(entry, &reading->figure[READS_GRAVITY], row, arena);
+        check_original(entry,
+                       compared(&reading->figure[READS_GRAVITY], READS_GRAVITY,
+                                text_of(reading->meter[READS_GRAVITY]), batch, cellar),
+                       row, arena);
     if (figure_is_exact(&reading->figure[READS_PH]))
         check_ph(entry, &reading->figure[READS_PH], cellar, arena);
     if (figure_is_exact(&reading->figure[READS_PRESSURE]))

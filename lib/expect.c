@@ -81,6 +81,18 @@ static struct range up_to_share(const struct figure *rated)
                           .decimals = (unsigned char)(rated->decimals + (is_whole ? 0 : 1))};
 }
 
+/* Nothing is meant to ferment in a bright tank, unless it was brewed into it: a blend was not
+ * chilled there, but it came cold. */
+bool expect_is_to_be_cold(const struct expect_case *it)
+{
+    if (it->is_cold || it->tank == NULL || it->tank->kind != TANK_BRIGHT)
+        return it->is_cold;
+    const struct batch *batch = it->batch;
+    bool was_brewed_here = batch->of.n == 0 && batch->stays.n > 0 &&
+                           str_eq(batch->stays.items[0].tank, name_of(it->tank->node));
+    return !was_brewed_here;
+}
+
 struct range expect_today(const struct expect_case *it, int reads, const struct figure *last)
 {
     static const struct cellar_beer unknown;
@@ -93,7 +105,7 @@ struct range expect_today(const struct expect_case *it, int reads, const struct 
     case READS_PH:
         return within_band(it, BASELINE_PH, ph(&beer->ph, last, &it->batch->used_wort_ph));
     case READS_TEMP:
-        return it->is_cold ? beer->cold : beer->ferment;
+        return expect_is_to_be_cold(it) ? beer->cold : beer->ferment;
     case READS_PRESSURE:
         return up_to_share(it->tank == NULL ? &none : &it->tank->rated);
     case READS_VDK:

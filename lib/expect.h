@@ -22,6 +22,9 @@ struct expect_case {
     double hours;                   /* since day zero, of the reading to come */
 };
 
+/* Is the beer to be cold where it is? */
+bool expect_is_to_be_cold(const struct expect_case *it);
+
 /* The range of a quantity (enum batch_reads), after the last figure; state FIGURE_ABSENT where
  * nothing can be said. */
 struct range expect_today(const struct expect_case *it, int reads, const struct figure *last);

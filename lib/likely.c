@@ -1,6 +1,7 @@
 #include "likely.h"
 
 #include "chill.h"
+#include "corrected.h"
 #include "door.h"
 #include "expect.h"
 #include "history.h"
@@ -145,7 +146,7 @@ static void widen_for_chilling(const struct judging *j, const struct reading *re
     struct figure gravity = figure_is_exact(now) ? *now : last_figure(j, READS_GRAVITY);
     bool done = figure_is_exact(&gravity) && limit_reached(&j->limit, gravity.value, 1.0);
     const struct cellar_beer *beer = j->batch->type;
-    if (range->state != FIGURE_SET || beer == NULL || !(done || j->expect.is_cold))
+    if (range->state != FIGURE_SET || beer == NULL || !(done || expect_is_to_be_cold(&j->expect)))
         return;
     range->low =
         beer->cold.state == FIGURE_SET && beer->cold.has_low ? beer->cold.low : PRACTICE_COLD_LOW;
@@ -164,6 +165,16 @@ static bool is_remarked(const struct entry *entry, const char *key)
         if (strlen(remark->text) > n && str_is_nocase((struct str){remark->text, n}, key))
             return true;
     return false;
+}
+
+/* A refractometer's gravity is that of the beer, not what it shows. */
+static double compared(const struct judging *j, const struct figure *figure, int reads,
+                       struct str meter)
+{
+    if (reads != READS_GRAVITY || meter.n == 0)
+        return figure->value;
+    return corrected_to_compare(figure, cellar_meter(j->likely->book->cellar, meter),
+                                &j->batch->used_original);
 }
 
 static void judge_figure(struct judging *j, const struct far *far, const struct reading *reading)
@@ -185,8 +196,9 @@ static void judge_figure(struct judging *j, const struct far *far, const struct 
     if (range.state != FIGURE_SET || (falls && last.state != FIGURE_SET && !by_band))
         return;
     bool sours = PRACTICE[j->batch->yeast].sours;
-    bool low = range.has_low && figure->value < range.low - far->below - wider && !(falls && sours);
-    bool high = range.has_high && figure->value > range.high + far->above + wider;
+    double value = compared(j, figure, far->reads, text_of(reading->meter[far->reads]));
+    bool low = range.has_low && value < range.low - far->below - wider && !(falls && sours);
+    bool high = range.has_high && value > range.high + far->above + wider;
     if (!low && !high)
         return;
     struct buf expected = buf_new(j->likely->arena);
@@ -194,12 +206,16 @@ static void judge_figure(struct judging *j, const struct far *far, const struct 
     struct buf by = buf_new(j->likely->arena);
     if (by_band)
         buf_printf(&by, " by %zu earlier batches", j->expect.usual->batches);
-    struct str value = entry_figure_text(j->likely->arena, figure);
+    struct str text = entry_figure_text(j->likely->arena, figure);
+    struct buf corrected = buf_new(j->likely->arena);
+    if (value != figure->value)
+        buf_printf(&corrected, " (%.1f P corrected)", value);
     const char *key = BATCH_COLUMNS[far->reads].key;
     bool told = is_remarked(j->entry, key);
-    entry_remark(j->entry, j->likely->arena, true, "%s " STR_FMT ": %s is expected on day %d%s%s%s",
-                 key, STR_ARG(value), expected.p, (int)(j->expect.hours / 24), by.n > 0 ? by.p : "",
-                 told ? "" : "; ", told ? "" : far->advice);
+    entry_remark(j->entry, j->likely->arena, true,
+                 "%s " STR_FMT "%s: %s is expected on day %d%s%s%s", key, STR_ARG(text),
+                 corrected.n > 0 ? corrected.p : "", expected.p, (int)(j->expect.hours / 24),
+                 by.n > 0 ? by.p : "", told ? "" : "; ", told ? "" : far->advice);
 }
 
 static void learn(struct judging *j)
@@ -232,6 +248,7 @@ void likely_reading(struct likely *likely, struct entry *entry, const struct rea
         return;
     j.expect = (struct expect_case){.batch = batch,
                                     .cellar = likely->book->cellar,
+                                    .tank = cellar_tank(likely->book->cellar, entry->tank),
                                     .is_cold = is_cold(&j),
                                     .hours = (double)(entry->at - batch->zero) / CIVIL_HOUR};
     learn(&j);

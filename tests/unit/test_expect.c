@@ -16,7 +16,7 @@ static const char CELLAR[] =
     "---\ncellar: Test\nzone: UTC\n"
     "units: {gravity: P, temperature: C, pressure: bar, volume: hL}\n"
     "tanks:\n  FV1: {kind: fermenter, rated: 1.0 bar}\n  FV2: {kind: fermenter, rated: 3 bar}\n"
-    "  FV3: {kind: fermenter, rated: 15 psi}\n  FV4: {kind: fermenter}\n"
+    "  FV3: {kind: fermenter, rated: 15 psi}\n  FV4: {kind: fermenter}\n  BT1: {kind: bright}\n"
     "beers:\n  Pale: {yeast: ale, ph: 4.05..4.45, vdk: ..0.10 mg/L, ferment: 18..20 C, "
     "cold: -1..2 C, carbonation: 2.4..2.6 vol, oxygen: ..50 ppb}\n  Plain: {yeast: ale}\n";
 
@@ -50,6 +50,8 @@ static const struct row {
     {"pH of a beer without a range", "Plain", "FV1", READS_PH, "4.60", NAN, NAN, false, "..4.60"},
     {"warm", "Pale", "FV1", READS_TEMP, "19.0 C", NAN, NAN, false, "18..20 C"},
     {"chilled", "Pale", "FV1", READS_TEMP, "1.0 C", NAN, NAN, true, "-1..2 C"},
+    {"a bright tank, not chilled in it: it came cold", "Pale", "BT1", READS_TEMP, NULL, NAN, NAN,
+     false, "-1..2 C"},
     {"a beer without a range of temperature", "Plain", "FV1", READS_TEMP, NULL, NAN, NAN, false,
      ""},
     {"pressure: four fifths of the name plate", "Pale", "FV1", READS_PRESSURE, NULL, NAN, NAN,

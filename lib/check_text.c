@@ -12,7 +12,7 @@ static bool is_utf16(struct str text)
 /* The offset of the first byte that is neither in a comment, a blank line nor a directive. */
 static size_t first_content(struct str text)
 {
-    size_t at = str_starts(text, "\xef\xbb\xbf") ? 3 : 0;
+    size_t at = str_mark_length(text);
     while (at < text.n) {
         size_t line = at;
         while (at < text.n && (text.p[at] == ' ' || text.p[at] == '\t'))
@@ -33,7 +33,7 @@ static bool is_document_mark(struct str text, size_t at)
     return at + 3 <= text.n && memcmp(text.p + at, "---", 3) == 0 &&
            (at + 3 == text.n || strchr(" \t\r\n", text.p[at + 3]) != NULL) &&
            (at == 0 || text.p[at - 1] == '\n' || text.p[at - 1] == '\r' ||
-            (at == 3 && str_starts(text, "\xef\xbb\xbf")));
+            at == str_mark_length(text));
 }
 
 void check_text(struct diags *diags, const struct book_file *file)
@@ -42,7 +42,7 @@ void check_text(struct diags *diags, const struct book_file *file)
     struct str text = source->text;
     if (is_utf16(text))
         return;
-    if (str_starts(text, "\xef\xbb\xbf"))
+    if (str_mark_length(text) > 0)
         diag_add(diags, (struct place){source, 1, 1}, RULE_BOM,
                  "a byte order mark: save the file as UTF-8 without one, it breaks joined files");
     size_t content = first_content(text);

@@ -4,8 +4,7 @@
 
 struct csv_reader csv_reader_of(struct str text, char separator)
 {
-    if (str_starts(text, "\xef\xbb\xbf"))
-        text = str_cut(text, 3, text.n);
+    text = str_cut(text, str_mark_length(text), text.n);
     return (struct csv_reader){text, 1, separator};
 }
 

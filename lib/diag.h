@@ -14,7 +14,8 @@
 #include <stdint.h>
 #include <stdio.h>
 
-/* The bytes of one file or stream, as read. */
+/* The bytes of one file or stream, as read; more than these are refused. */
+#define SOURCE_MOST_BYTES ((size_t)512 * 1024 * 1024)
 struct source {
     struct str name; /* as given by the user, "-" for standard input */
     struct str text;

@@ -72,9 +72,7 @@ static inline struct cursor locate(struct reader *r, const yaml_mark_t *mark)
 
 struct place doc_place_at(const struct source *source, size_t offset)
 {
-    struct cursor cursor = {0, 0, 1, 1};
-    if (str_starts(source->text, "\xef\xbb\xbf"))
-        cursor.byte = 3;
+    struct cursor cursor = {0, str_mark_length(source->text), 1, 1};
     if (offset > source->text.n)
         offset = source->text.n;
     while (cursor.byte < offset)
@@ -82,7 +80,7 @@ struct place doc_place_at(const struct source *source, size_t offset)
     /* The end of a file that ends in a newline is shown at the end of its last line. */
     if (offset == source->text.n && cursor.line > 1 && cursor.column == 1) {
         const char *text = source->text.p;
-        size_t first = str_starts(source->text, "\xef\xbb\xbf") ? 3 : 0, end = offset - 1;
+        size_t first = str_mark_length(source->text), end = offset - 1;
         if (end > first && text[end] == '\n' && text[end - 1] == '\r')
             end--;
         size_t start = end;
@@ -514,7 +512,7 @@ static bool has_many_tag_lines(struct str text)
 static bool is_acceptable(struct reader *r)
 {
     struct str text = r->source->text;
-    if (text.n > DOC_MOST_BYTES) {
+    if (text.n > SOURCE_MOST_BYTES) {
         diag_add(r->diags, (struct place){r->source, 0, 0}, RULE_NESTING,
                  "the file is over 512 MiB: no gyle book needs that");
         return false;
@@ -524,7 +522,7 @@ static bool is_acceptable(struct reader *r)
                  "the file has over 100 %%TAG lines: a gyle book needs none");
         return false;
     }
-    size_t mark = r->ascii ? text.n : find_bytes(text, r->mark_bytes, "\xef\xbb\xbf");
+    size_t mark = r->ascii ? text.n : find_bytes(text, r->mark_bytes, STR_BYTE_ORDER_MARK);
     if (mark < text.n)
         diag_add(r->diags, doc_place_at(r->source, mark), RULE_ENCODING,
                  "a byte order mark inside of the file, as when files are joined: remove it");
@@ -547,7 +545,7 @@ struct doc_stream doc_read(struct arena *arena, const struct source *source, str
 {
     struct reader r = {.arena = arena, .source = source, .diags = diags};
     r.last_doc = &r.stream.first;
-    r.mark_bytes = str_starts(source->text, "\xef\xbb\xbf") ? 3 : 0;
+    r.mark_bytes = str_mark_length(source->text);
     r.cursor = (struct cursor){0, r.mark_bytes, 1, 1};
     r.ascii = is_ascii(str_cut(source->text, r.mark_bytes, source->text.n));
     r.broken = !is_acceptable(&r);

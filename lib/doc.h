@@ -25,7 +25,6 @@
 enum {
     DOC_MOST_DEPTH = 64,
     DOC_MOST_TAG_LINES = 100,
-    DOC_MOST_BYTES = 512 * 1024 * 1024,
     DOC_MOST_NODES = 3000000 /* of one document: some 150,000 readings */
 };
 

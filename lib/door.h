@@ -25,13 +25,13 @@ void door_reading(struct entry *entry, const struct reading *reading, const stru
                   const struct batch *batch, const struct known *known, const struct cellar *cellar,
                   struct arena *arena);
 
-/* May the gravity of a settled batch have risen between two moments? Extract came with an addition,
- * with krausen, or with another of its brews. */
-bool door_extract_came(const struct batch *batch, int64_t from, int64_t to);
-
 /* The same for a check of the plant. A bare figure in another unit than the one before is refused.
  */
 void door_check(struct entry *entry, const struct plant_reading *reading, const struct known *known,
                 const struct cellar *cellar, struct arena *arena);
+
+/* May the gravity of a settled batch have risen between two moments? Extract came with an addition,
+ * with krausen, or with another of its brews. */
+bool door_extract_came(const struct batch *batch, int64_t from, int64_t to);
 
 #endif

@@ -44,12 +44,12 @@ static ssize_t read_some(int fd, char *bytes, size_t n)
 static bool read_all(struct arena *arena, int fd, size_t known, struct source *source,
                      struct diags *diags)
 {
-    if (known > FILE_MOST_BYTES)
+    if (known > SOURCE_MOST_BYTES)
         return fail(source, diags, "is over 512 MiB: no gyle book needs that");
     size_t capacity = known > 0 ? known + 2 : 4096, n = 0;
     char *bytes = arena_raw(arena, capacity);
     while (known == 0 || n != known) {
-        if (n > FILE_MOST_BYTES)
+        if (n > SOURCE_MOST_BYTES)
             return fail(source, diags, "is over 512 MiB: no gyle book needs that");
         if (n + 1 >= capacity) {
             char *larger = arena_raw(arena, capacity * 2 + 4096);

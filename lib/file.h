@@ -11,8 +11,6 @@
 #include <stdbool.h>
 #include <stddef.h>
 
-#define FILE_MOST_BYTES ((size_t)512 * 1024 * 1024)
-
 /* Reads a file, or standard input for "-", into the arena, and a NUL behind it. On failure false,
  * and a finding of RULE_UNREADABLE. source->name is path, "standard input" for "-". */
 bool file_read(struct arena *arena, const char *path, struct source *source, struct diags *diags);
@@ -33,7 +31,7 @@ struct file_list {
 void file_walk(struct arena *arena, const char *folder, struct file_list *list,
                struct diags *diags);
 
-/* "a/b" of "a" and "b"; "b" when the folder is "" or "."; */
+/* "a/b" of "a" and "b"; "b" when the folder is "" or "." */
 const char *file_join(struct arena *arena, const char *folder, const char *name);
 
 /* The part of a path before its last slash: "" when it has none, "/" for "/a". */

@@ -147,8 +147,7 @@ static size_t count_columns(struct str line, char sep, bool *has_tank)
 /* The first line with text that is no remark. */
 static struct str first_line(struct str text)
 {
-    if (str_starts(text, "\xef\xbb\xbf"))
-        text = str_cut(text, 3, text.n);
+    text = str_cut(text, str_mark_length(text), text.n);
     while (text.p != NULL) {
         struct str line = str_trim(str_split(&text, '\n'));
         if (line.n > 0 && line.p[0] != '#')

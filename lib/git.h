@@ -31,7 +31,8 @@ struct git_index {
 /* Reads the index. False: *why says what went wrong, where git itself did not. */
 bool git_read_index(struct arena *arena, struct git_index *index, const char **why);
 
-/* Reads the blobs of files, those that have an id: text and old_text are filled. */
+/* Reads the blobs of files, those that have an id: text and old_text are filled, and stay for as
+ * long as the program runs. */
 bool git_read_blobs(struct git_file **files, size_t n, const char **why);
 
 /* A path of the repository as seen from the working directory. */

@@ -98,8 +98,7 @@ static struct str skip_lines(struct str text, long n)
 /* The line of the header, lines of remarks passed over. */
 static struct str header_line(struct str text)
 {
-    if (str_starts(text, "\xef\xbb\xbf"))
-        text = str_cut(text, 3, text.n);
+    text = str_cut(text, str_mark_length(text), text.n);
     while (text.p != NULL) {
         struct str line = str_split(&text, '\n');
         if (str_trim(line).n > 0 && str_trim(line).p[0] != '#')

@@ -52,7 +52,7 @@ static size_t last_files(const struct likely *likely, struct str beer, const cha
             rows[n++] = row;
     }
     order_sort(rows, n, sizeof *rows, compare_late_first);
-    for (size_t i = 0; i < n && count < LIKELY_BATCHES; i++) {
+    for (size_t i = 0; i < n && count < HISTORY_NEWEST; i++) {
         size_t k = 0;
         while (k < count && strcmp(paths[k], rows[i]->path) != 0)
             k++;
@@ -70,7 +70,7 @@ static const struct history *history_of(struct likely *likely, struct str beer)
     struct usual *usual = arena_alloc(likely->arena, sizeof *usual);
     *usual = (struct usual){likely->first, beer, {.arena = likely->arena}};
     likely->first = usual;
-    const char *paths[LIKELY_BATCHES];
+    const char *paths[HISTORY_NEWEST];
     size_t n = last_files(likely, beer, paths);
     struct arena scratch;
     arena_init(&scratch, likely->arena->exhausted, likely->arena->context);

@@ -5,7 +5,7 @@
  *
  * How far is far is wide on purpose: a remark on sound readings would soon be read by nobody. The
  * earlier batches of a beer are read only when one of its readings is to be judged, the last
- * LIKELY_BATCHES of them, and once.
+ * HISTORY_NEWEST of them, and once.
  */
 #ifndef GYLE_LIKELY_H
 #define GYLE_LIKELY_H
@@ -14,8 +14,6 @@
 #include "entry.h"
 #include "known.h"
 #include "roster.h"
-
-enum { LIKELY_BATCHES = 24 };
 
 struct likely;
 

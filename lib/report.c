@@ -229,8 +229,7 @@ static void write_file(const struct report *report, struct line *lines, size_t n
     struct cursor cursor = {.line = 1, .column = 1};
     if (report->width > 0 && report->text_of != NULL)
         cursor.text = report->text_of(report->context, file);
-    if (str_starts(cursor.text, "\xef\xbb\xbf"))
-        cursor.byte = cursor.first = 3;
+    cursor.byte = cursor.first = str_mark_length(cursor.text);
     fold(report, lines, n);
     for (size_t i = 0; i < n; i++) {
         enum rule rule = lines[i].diag->rule;

@@ -71,6 +71,11 @@ struct str str_copy(struct arena *arena, struct str s)
     return (struct str){arena_copy(arena, s.p, s.n), s.n};
 }
 
+size_t str_mark_length(struct str text)
+{
+    return str_starts(text, STR_BYTE_ORDER_MARK) ? strlen(STR_BYTE_ORDER_MARK) : 0;
+}
+
 struct str str_split(struct str *rest, char sep)
 {
     const char *at = rest->n == 0 ? NULL : memchr(rest->p, sep, rest->n);

@@ -50,6 +50,10 @@ static inline struct str str_cut(struct str s, size_t from, size_t to)
 }
 struct str str_copy(struct arena *arena, struct str s); /* NUL follows the copy */
 
+/* UTF-8's byte order mark, and the bytes of one at the start of a text: 3 or 0. */
+#define STR_BYTE_ORDER_MARK "\xef\xbb\xbf"
+size_t str_mark_length(struct str text);
+
 /* Takes the text before the first sep off *rest and returns it; all of it when there is none.
  * *rest then starts behind the sep, or has p == NULL when nothing is left. */
 struct str str_split(struct str *rest, char sep);
@@ -99,8 +103,7 @@ struct str buf_str(const struct buf *buf);
 
 /* Appends s with control characters, C1, bidirectional marks and broken bytes shown as \n \t \xNN
  * \uNNNN, so that no input reaches a terminal raw. What is wider than limit columns is cut and ends
- * in
- * "...", the dots counted in; 0: no limit. */
+ * in "...", the dots counted in; 0: no limit. */
 void str_escape(struct buf *buf, struct str s, size_t limit);
 void str_write_escaped(FILE *out, struct str s);
 

@@ -5,9 +5,7 @@
 
 struct tsv_reader tsv_reader_of(struct str text)
 {
-    const char *mark = "\xef\xbb\xbf";
-    if (str_starts(text, mark))
-        text = str_cut(text, strlen(mark), text.n);
+    text = str_cut(text, str_mark_length(text), text.n);
     return (struct tsv_reader){.rest = text, .line = 1, .column = 1};
 }
 

@@ -390,9 +390,7 @@ void typed_read(struct arena *arena, const struct roster *roster, const struct s
                           .now = now,
                           .list = list};
     typed.told.lines = buf_new(arena);
-    struct str rest = source->text;
-    if (str_starts(rest, "\xef\xbb\xbf"))
-        rest = str_cut(rest, 3, rest.n);
+    struct str rest = str_cut(source->text, str_mark_length(source->text), source->text.n);
     for (size_t number = 1; rest.p != NULL && rest.n > 0; number++)
         read_line(&typed, str_split(&rest, '\n'), number);
 }

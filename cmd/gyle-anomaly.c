@@ -17,7 +17,7 @@ static const struct cli_option OPTIONS[] = {
     {0, "since", "TIME", "also what has ended, and beer that has left, since then", CLI_TEXT,
      &wanted.since},
     {0, "level", "LEVEL", "leave out what is milder: note, warn, alarm", CLI_TEXT, &wanted.level},
-    {0, "tank", "TANK", "of this tank only; may be given again", CLI_TEXTS, &wanted.tanks},
+    {0, "tank", "TANK", "of this tank only; may be repeated", CLI_TEXTS, &wanted.tanks},
     {'s', "short", NULL, "one line for each finding", CLI_FLAG, &wanted.brief},
     {0, "rules", NULL, "print every rule and stop", CLI_FLAG, &wanted.rules},
     {0, "explain", "RULE", "print what one rule looks at and stop", CLI_TEXT, &wanted.explain},

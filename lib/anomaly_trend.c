@@ -115,7 +115,7 @@ static void judge_chart(struct anomaly_run *run, const struct chart_of *of,
                chart.centre + WIDTH * sd, of->unit);
     f.expected = buf_str(&buf);
     buf = buf_new(run->book->arena);
-    buf_printf(&buf, "its %zu batches before", count - 1);
+    buf_printf(&buf, "its %zu earlier batches", count - 1);
     f.source = buf_str(&buf);
     f.more = str_of(why);
     anomaly_add(run, f);

@@ -26,9 +26,9 @@ static const struct chart_row CHART_ROWS[] = {
      {0},
      {0},
      BOTH,
-     "Pale: Pale 0011: final gravity 2.7 P | 2.1..2.7 P | its 10 batches before | beyond three "
+     "Pale: Pale 0011: final gravity 2.7 P | 2.1..2.7 P | its 10 earlier batches | beyond three "
      "standard deviations\n"
-     "Pale: Pale 0011: apparent attenuation 77.4 % | 77.5..82.4 % | its 10 batches before | "
+     "Pale: Pale 0011: apparent attenuation 77.4 % | 77.5..82.4 % | its 10 earlier batches | "
      "beyond three standard deviations"},
     {"below it", 11, {USUAL, 2.11}, {0}, {0}, BOTH, NULL},
     {"just within it", 11, {USUAL, 2.12}, {0}, {0}, "", NULL},
@@ -40,9 +40,9 @@ static const struct chart_row CHART_ROWS[] = {
      {0},
      {0},
      BOTH,
-     "Pale: Pale 0011: final gravity 2.4 P | 2.0..2.6 P | its 10 batches before | eight in a row "
+     "Pale: Pale 0011: final gravity 2.4 P | 2.0..2.6 P | its 10 earlier batches | eight in a row "
      "on one side\n"
-     "Pale: Pale 0011: apparent attenuation 80.0 % | 78.5..83.0 % | its 10 batches before | eight "
+     "Pale: Pale 0011: apparent attenuation 80.0 % | 78.5..83.0 % | its 10 earlier batches | eight "
      "in a row on one side"},
     {"eight in a row above, the last by less than half a digit",
      11,
@@ -73,9 +73,9 @@ static const struct chart_row CHART_ROWS[] = {
      {0},
      {0},
      BOTH,
-     "Pale: Pale 0011: final gravity 2.6 P | 2.2..2.5 P | its 10 batches before | beyond three "
+     "Pale: Pale 0011: final gravity 2.6 P | 2.2..2.5 P | its 10 earlier batches | beyond three "
      "standard deviations\n"
-     "Pale: Pale 0011: apparent attenuation 78.3 % | 78.8..81.2 % | its 10 batches before | "
+     "Pale: Pale 0011: apparent attenuation 78.3 % | 78.8..81.2 % | its 10 earlier batches | "
      "beyond three standard deviations"},
     {"18 h later than always", 11, {0}, {0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 118}, {0}, "", NULL},
     {"19 h later",
@@ -84,7 +84,7 @@ static const struct chart_row CHART_ROWS[] = {
      {0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 119},
      {0},
      "trend-time:note",
-     "Pale: Pale 0011: time to the end 119 h | 82..118 h | its 10 batches before | beyond three "
+     "Pale: Pale 0011: time to the end 119 h | 82..118 h | its 10 earlier batches | beyond three "
      "standard deviations"},
     {"19 h sooner", 11, {0}, {0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 81}, {0}, "trend-time:note", NULL},
     {"pH 0.03 off", 11, {0}, {0}, {0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 4.229}, "", NULL},
@@ -94,7 +94,7 @@ static const struct chart_row CHART_ROWS[] = {
      {0},
      {0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 4.232},
      "trend-ph:note",
-     "Pale: Pale 0011: final pH 4.23 | 4.17..4.23 | its 10 batches before | beyond three standard "
+     "Pale: Pale 0011: final pH 4.23 | 4.17..4.23 | its 10 earlier batches | beyond three standard "
      "deviations"},
     {"no pH of the last one", 11, {0}, {0}, {0, 0, 0, 0, 0, 0, 0, 0, 0, 4.3, -1}, "", NULL},
     {"pH of eight before it",
@@ -214,7 +214,7 @@ static void charts_of_many(void **state)
                                                                   : 2.8};
     struct str found = judge_batches(&test, batches, 70, 24, EMPTY, &findings);
     assert_true(str_is(found, BOTH));
-    assert_true(str_is(findings.items[0].source, "its 63 batches before"));
+    assert_true(str_is(findings.items[0].source, "its 63 earlier batches"));
     anomaly_test_close(&test);
 }
 

@@ -82,10 +82,7 @@ static int judge(struct cli *cli, struct book *book, int64_t now, int64_t since,
                  enum anomaly_level least)
 {
     const struct shelf_request request = {
-        .asked = {(const char **)cli->operands, cli->operand_count, cli->operand_count},
-        .now = now,
-        .since = since,
-        .history = true};
+        .asked = cli_named_files(cli), .now = now, .since = since, .history = true};
     struct shelf shelf = shelf_load(book, &cli->arena, &request);
     struct anomaly_book judged = anomaly_book_of(book, &shelf, &cli->arena, now, since);
     judged.house_units = !cli->tsv;

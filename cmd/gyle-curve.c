@@ -7,7 +7,6 @@
 #include "plot_tsv.h"
 #include "terminal.h"
 
-#include <stdint.h>
 #include <stdio.h>
 
 static struct cli_texts numbers, tanks, quantities;
@@ -49,18 +48,11 @@ struct run {
 
 static bool choose_quantities(struct run *run)
 {
-    for (int reads = 0; reads < PLOT_QUANTITIES; reads++)
-        run->shown[reads] = quantities.n == 0;
-    for (size_t i = 0; i < quantities.n; i++) {
-        int reads = plot_quantity_find(str_of(quantities.items[i]));
-        if (reads < 0) {
-            cli_say(run->cli, "--quantity %s: gravity, ph, temp or pressure",
-                    str_shown(&run->cli->arena, str_of(quantities.items[i])));
-            return false;
-        }
-        run->shown[reads] = true;
-    }
-    return true;
+    const char *unknown = plot_choose(run->shown, quantities.items, quantities.n);
+    if (unknown != NULL)
+        cli_say(run->cli, "--quantity %s: gravity, ph, temp or pressure",
+                str_shown(&run->cli->arena, str_of(unknown)));
+    return unknown == NULL;
 }
 
 /* Do the numbers and tanks that were asked for exist? */
@@ -88,14 +80,7 @@ static void write_text(const struct run *run, const struct plot *plot)
     if (plot->batches.n == 0 && run->shelf.left_out == 0)
         puts(tanks.n + numbers.n > 0 || !cli_whole_book(run->cli) ? "Nothing to draw."
                                                                   : "No beer in the tanks.");
-    else if (plot->batches.n > 0 && compare)
-        plot_text_write(&text, plot);
-    for (size_t i = 0; i < plot->batches.n && !compare; i++) {
-        if (i > 0)
-            putchar('\n');
-        struct plot one = plot_one(plot, i);
-        plot_text_write(&text, &one);
-    }
+    (compare ? plot_text_write : plot_text_write_each)(&text, plot);
 }
 
 static int draw(struct run *run)
@@ -103,16 +88,8 @@ static int draw(struct run *run)
     struct cli *cli = run->cli;
     bool whole = cli_whole_book(cli);
     run->pick = (struct pick){{numbers.items, numbers.n}, {tanks.items, tanks.n}, !whole};
-    struct shelf_request request = {.now = run->context.now,
-                                    .history = baseline_path == NULL,
-                                    .most_earlier =
-                                        whole && numbers.n == 0 ? HISTORY_MOST : SIZE_MAX,
-                                    .without_plants = true,
-                                    .keep = pick_keeps,
-                                    .keep_data = &run->pick};
-    if (!whole)
-        request.asked = cli_files(cli, &run->book);
-    run->shelf = shelf_load(&run->book, &cli->arena, &request);
+    run->shelf = pick_load(&run->pick, &run->book, &cli->arena, cli_named_files(cli),
+                           run->context.now, baseline_path == NULL);
     if (baseline_path == NULL)
         run->history = run->shelf.history;
     if (!check_names(run))
@@ -137,24 +114,24 @@ static int draw(struct run *run)
     return cli_judged(&run->book, run->shelf.left_out, courses.n > 0 && !plot_has_any(&plot));
 }
 
+static int run_all(struct cli *cli)
+{
+    struct run run = {.cli = cli, .history.arena = &cli->arena};
+    if (!choose_quantities(&run) || !cli_open_book(cli, &run.book) ||
+        !cli_now(cli, &run.book, &run.context.now))
+        return CLI_TROUBLE;
+    if (baseline_path != NULL &&
+        !cli_baselines(cli, &run.book, baseline_path, &run.baselines, &run.history))
+        return CLI_TROUBLE;
+    run.context.cellar = run.book.cellar;
+    run.context.arena = &cli->arena;
+    int status = draw(&run);
+    shelf_free(&run.shelf);
+    cli_write_diags(cli);
+    return status;
+}
+
 int main(int argc, char **argv)
 {
-    struct cli cli;
-    struct run run = {.cli = &cli};
-    int status = 0;
-    if (cli_start(&cli, &PROGRAM, argc, argv, &status) != 0)
-        return status;
-    if (!choose_quantities(&run) || !cli_open_book(&cli, &run.book) ||
-        !cli_now(&cli, &run.book, &run.context.now))
-        return cli_end(&cli, CLI_TROUBLE);
-    run.history.arena = &cli.arena;
-    if (baseline_path != NULL &&
-        !cli_baselines(&cli, &run.book, baseline_path, &run.baselines, &run.history))
-        return cli_end(&cli, CLI_TROUBLE);
-    run.context.cellar = run.book.cellar;
-    run.context.arena = &cli.arena;
-    status = draw(&run);
-    shelf_free(&run.shelf);
-    cli_write_diags(&cli);
-    return cli_end(&cli, status);
+    return cli_main(&PROGRAM, argc, argv, run_all);
 }

@@ -56,10 +56,7 @@ static int judge(struct cli *cli)
     int64_t now;
     if (!cli_open_book(cli, &book) || !cli_now(cli, &book, &now))
         return CLI_TROUBLE;
-    const struct shelf_request request = {
-        .asked = {(const char **)cli->operands, cli->operand_count, cli->operand_count},
-        .now = now,
-        .since = now};
+    const struct shelf_request request = {.asked = cli_named_files(cli), .now = now, .since = now};
     struct shelf shelf = shelf_load(&book, &cli->arena, &request);
     struct meters meters = meters_of(cli, &book, &shelf, now);
     struct table table = {.out = stdout,

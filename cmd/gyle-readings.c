@@ -73,9 +73,8 @@ static int show_readings(struct cli *cli, struct run *run)
 
 static struct shelf load_all(struct cli *cli, struct run *run)
 {
-    struct shelf_request request = {.now = run->now, .since = INT64_MIN};
-    if (!cli_whole_book(cli))
-        request.asked = cli_files(cli, &run->book);
+    const struct shelf_request request = {
+        .asked = cli_named_files(cli), .now = run->now, .since = INT64_MIN};
     struct shelf shelf = shelf_load(&run->book, &run->arena, &request);
     cli_say_later(cli, shelf.later, "not looked at");
     return shelf;

@@ -428,15 +428,14 @@ bool cli_has_tank(struct cli *cli, const struct cellar *cellar, const char *opti
     return false;
 }
 
+struct file_list cli_named_files(const struct cli *cli)
+{
+    return (struct file_list){(const char **)cli->operands, cli->operand_count, cli->operand_count};
+}
+
 struct file_list cli_files(struct cli *cli, struct book *book)
 {
-    if (cli_whole_book(cli))
-        return book_batches(book);
-    struct file_list list = {arena_array(&cli->arena, cli->operand_count, sizeof *list.paths), 0,
-                             cli->operand_count};
-    for (size_t i = 0; i < cli->operand_count; i++)
-        list.paths[list.n++] = cli->operands[i];
-    return list;
+    return cli_whole_book(cli) ? book_batches(book) : cli_named_files(cli);
 }
 
 bool cli_baselines(struct cli *cli, const struct book *book, const char *path,

@@ -117,6 +117,9 @@ bool cli_moment(struct cli *cli, const struct book *book, const char *option, co
 bool cli_has_tank(struct cli *cli, const struct cellar *cellar, const char *option,
                   struct str name);
 
+/* The files that were named; paths = NULL: none, so that the whole book is meant. */
+struct file_list cli_named_files(const struct cli *cli);
+
 /* The files to report on: the operands; all of the book's batches when the whole book is meant. */
 struct file_list cli_files(struct cli *cli, struct book *book);
 

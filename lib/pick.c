@@ -16,6 +16,20 @@ bool pick_keeps(const struct batch *batch, bool asked, const void *data)
            (!batch->ended || pick->with_ended || is_named);
 }
 
+struct shelf pick_load(const struct pick *pick, struct book *book, struct arena *arena,
+                       struct file_list asked, int64_t now, bool history)
+{
+    bool may_be_old = asked.paths != NULL || pick->numbers.n > 0;
+    const struct shelf_request request = {.asked = asked,
+                                          .now = now,
+                                          .history = history,
+                                          .most_earlier = may_be_old ? SIZE_MAX : HISTORY_MOST,
+                                          .without_plants = true,
+                                          .keep = pick_keeps,
+                                          .keep_data = pick};
+    return shelf_load(book, arena, &request);
+}
+
 static bool is_meant(const struct pick *pick, const struct batch_course *course)
 {
     return pick->tanks.n == 0 ||

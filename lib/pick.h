@@ -21,6 +21,11 @@ struct pick {
  * data is the struct pick. */
 bool pick_keeps(const struct batch *batch, bool asked, const void *data);
 
+/* Reads what is asked for (paths = NULL: the whole book) as of now and keeps what is meant; with
+ * history it sums up the rest, as far back as what is meant may lie. */
+struct shelf pick_load(const struct pick *pick, struct book *book, struct arena *arena,
+                       struct file_list asked, int64_t now, bool history);
+
 /* In the order of the cellar's walk when in_walk is set, else as they were read. */
 struct batch_courses pick_courses(const struct pick *pick, const struct shelf *shelf,
                                   const struct cellar *cellar, int64_t now, bool in_walk,

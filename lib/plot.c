@@ -258,6 +258,19 @@ int plot_quantity_find(struct str name)
     return str_is(name, "temperature") ? READS_TEMP : -1;
 }
 
+const char *plot_choose(bool shown[PLOT_QUANTITIES], const char *const *names, size_t n)
+{
+    for (int reads = 0; reads < PLOT_QUANTITIES; reads++)
+        shown[reads] = n == 0;
+    for (size_t i = 0; i < n; i++) {
+        int reads = plot_quantity_find(str_of(names[i]));
+        if (reads < 0)
+            return names[i];
+        shown[reads] = true;
+    }
+    return NULL;
+}
+
 bool plot_has(const struct plot *plot, int reads)
 {
     if (!plot->shown[reads])

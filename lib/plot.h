@@ -99,6 +99,10 @@ struct plot plot_one(const struct plot *plot, size_t batch);
 /* "gravity", "ph", "temp", "pressure"; or -1. "temperature" is known too. */
 int plot_quantity_find(struct str name);
 
+/* Shows the quantities of these names, all of them where none is named. The first name that is
+ * none's, or NULL. */
+const char *plot_choose(bool shown[PLOT_QUANTITIES], const char *const *names, size_t n);
+
 /* Is there a reading of it to draw, in any batch? */
 bool plot_has(const struct plot *plot, int reads);
 bool plot_has_any(const struct plot *plot);

@@ -613,3 +613,13 @@ void plot_text_write(const struct plot_text *text, const struct plot *plot)
         canvas_write_row(&layout.canvas, row, &rows);
     fprintf(text->out, "%s%s", rows.p, flow.lines.n > 0 ? flow.lines.p : "");
 }
+
+void plot_text_write_each(const struct plot_text *text, const struct plot *plot)
+{
+    for (size_t i = 0; i < plot->batches.n; i++) {
+        if (i > 0)
+            fputc('\n', text->out);
+        struct plot one = plot_one(plot, i);
+        plot_text_write(text, &one);
+    }
+}

@@ -28,4 +28,7 @@ struct plot_text {
 /* Writes the chart of 1 to PLOT_MOST_BATCHES batches; a sentence where nothing was read. */
 void plot_text_write(const struct plot_text *text, const struct plot *plot);
 
+/* The same of each batch alone, one chart below the other. */
+void plot_text_write_each(const struct plot_text *text, const struct plot *plot);
+
 #endif

@@ -42,6 +42,28 @@ static void quantities(void **state)
             fail_msg("\"%s\": %d", rows[i].name, plot_quantity_find(str_of(rows[i].name)));
 }
 
+static void chosen_quantities(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *names[2];
+        size_t n;
+        const char *shown, *unknown; /* of each quantity a digit */
+    } rows[] = {{{NULL}, 0, "1111", NULL},
+                {{"ph"}, 1, "0100", NULL},
+                {{"temperature", "gravity"}, 2, "1010", NULL},
+                {{"temp", "temp"}, 2, "0010", NULL},
+                {{"pressure", "vdk"}, 2, "0001", "vdk"}};
+    for (size_t i = 0; i < COUNT(rows); i++) {
+        bool shown[PLOT_QUANTITIES] = {true, true, true, true};
+        const char *unknown = plot_choose(shown, rows[i].names, rows[i].n);
+        for (int reads = 0; reads < PLOT_QUANTITIES; reads++)
+            assert_true(shown[reads] == (rows[i].shown[reads] == '1'));
+        assert_true(unknown == rows[i].unknown ||
+                    (rows[i].unknown != NULL && strcmp(unknown, rows[i].unknown) == 0));
+    }
+}
+
 /* Curves: how many earlier batches, and what is said where there is none. */
 static const struct {
     const char *title, *keys, *days;
@@ -331,7 +353,7 @@ int main(void)
         cmocka_unit_test(readings), cmocka_unit_test(withdrawn),
         cmocka_unit_test(limits),   cmocka_unit_test(earlier),
         cmocka_unit_test(axes),     cmocka_unit_test(flags_and_zero),
-        cmocka_unit_test(several),
+        cmocka_unit_test(several),  cmocka_unit_test(chosen_quantities),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

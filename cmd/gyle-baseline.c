@@ -19,7 +19,7 @@ struct run {
     struct history history;
     struct str *beers; /* those to be shown */
     size_t beer_count, beer_capacity;
-    size_t later, broken;
+    struct book_left_out left_out;
 };
 
 static bool is_asked(const struct run *run, struct str beer)
@@ -39,30 +39,16 @@ static void ask_for(struct cli *cli, struct run *run, struct str beer)
     run->beers[run->beer_count++] = str_copy(&cli->arena, beer);
 }
 
-static void read_batch(struct run *run, const struct batch *batch)
+static void read_file(struct cli *cli, struct run *run, const char *path)
 {
     const struct finish_context context = {
         .cellar = run->book.cellar, .arena = &run->arena, .now = run->now};
-    struct batch_courses courses = batch_courses(batch, &run->arena, run->now);
-    for (size_t i = 0; i < courses.n; i++) {
-        struct finish finish = finish_judge(&context, &courses.items[i]);
-        history_add(&run->history, &finish);
-    }
-}
-
-static void read_file(struct cli *cli, struct run *run, const char *path)
-{
-    size_t errors = run->book.diags->errors;
-    struct book_file *file = book_load(&run->book, &run->arena, path);
+    struct book_file *file =
+        book_load_settled(&run->book, &run->arena, path, run->now, &run->left_out);
     for (size_t i = 0; i < file->batches.n; i++) {
-        struct batch *batch = file->batches.items[i];
-        book_settle(&run->book, &run->arena, batch, run->now);
-        run->later += batch->later;
-        ask_for(cli, run, text_of(batch->beer));
-        if (batch->errors == 0)
-            read_batch(run, batch);
+        ask_for(cli, run, text_of(file->batches.items[i]->beer));
+        history_add_batch(&run->history, &context, file->batches.items[i]);
     }
-    run->broken += run->book.diags->errors > errors;
     arena_reset(&run->arena);
 }
 
@@ -84,7 +70,7 @@ static void show(struct cli *cli, struct run *run)
             putchar('\n');
         baseline_text_beer(&text, asked[i]);
     }
-    if (n == 0 && run->broken == 0)
+    if (n == 0 && run->left_out.files == 0)
         puts("No finished batch yet.");
 }
 
@@ -103,9 +89,9 @@ static int run_all(struct cli *cli)
         history_read(&run.history, &run.book, &run.arena, run.now);
     show(cli, &run);
     cli_write_diags(cli);
-    cli_say_later(cli, run.later, "not looked at");
+    cli_say_later(cli, run.left_out.later, "not looked at");
     arena_free(&run.arena);
-    return cli_judged(&run.book, run.broken, false);
+    return cli_judged(&run.book, run.left_out.files, false);
 }
 
 int main(int argc, char **argv)

@@ -30,22 +30,19 @@ struct run {
     struct finish_context context;
     struct verdicts verdicts;
     struct history history;
-    size_t later, broken;
+    struct book_left_out left_out;
 };
 
 static bool check_file(struct run *run, const char *path)
 {
-    size_t errors = run->book.diags->errors;
-    struct book_file *file = book_load(&run->book, &run->arena, path);
     bool open = false;
+    struct book_file *file =
+        book_load_settled(&run->book, &run->arena, path, run->context.now, &run->left_out);
     for (size_t i = 0; i < file->batches.n; i++) {
-        struct batch *batch = file->batches.items[i];
-        book_settle(&run->book, &run->arena, batch, run->context.now);
-        run->later += batch->later;
+        const struct batch *batch = file->batches.items[i];
         if (batch->errors == 0)
             open = verdicts_add(&run->verdicts, &run->context, batch) || open;
     }
-    run->broken += run->book.diags->errors > errors;
     return open;
 }
 
@@ -63,13 +60,13 @@ static void show(struct cli *cli, struct run *run)
     for (size_t i = 0; i < run->verdicts.rows.n; i++)
         table_row(&table, &run->verdicts.rows.items[i]);
     table_end(&table);
-    if (!cli->tsv && run->verdicts.rows.n == 0 && run->broken == 0)
+    if (!cli->tsv && run->verdicts.rows.n == 0 && run->left_out.files == 0)
         puts("No beer in the tanks.");
 }
 
 static int check(struct cli *cli)
 {
-    struct run run = {.later = 0};
+    struct run run = {.left_out = {0, 0}};
     if (!cli_open_book(cli, &run.book) || !cli_now(cli, &run.book, &run.context.now))
         return CLI_TROUBLE;
     bool whole_book = cli_whole_book(cli);
@@ -102,9 +99,9 @@ static int check(struct cli *cli)
     verdicts_close(&run.verdicts, &run.context);
     show(cli, &run);
     cli_write_diags(cli);
-    cli_say_later(cli, run.later, "not looked at");
+    cli_say_later(cli, run.left_out.later, "not looked at");
     arena_free(&run.arena);
-    return cli_judged(&run.book, run.broken, run.verdicts.found > 0);
+    return cli_judged(&run.book, run.left_out.files, run.verdicts.found > 0);
 }
 
 int main(int argc, char **argv)

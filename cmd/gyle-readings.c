@@ -67,8 +67,8 @@ static int show_readings(struct cli *cli, struct run *run)
     for (size_t i = 0; i < files.n; i++)
         derived_file(&rows, files.paths[i]);
     table_end(&run->table);
-    cli_say_later(cli, rows.later, "not looked at");
-    return cli_judged(&run->book, rows.broken, false);
+    cli_say_later(cli, rows.left_out.later, "not looked at");
+    return cli_judged(&run->book, rows.left_out.files, false);
 }
 
 static struct shelf load_all(struct cli *cli, struct run *run)

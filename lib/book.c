@@ -185,3 +185,16 @@ void book_settle(const struct book *book, struct arena *arena, struct batch *bat
     struct keys_context context = cellar_context(book->cellar, arena, batch->source, book->diags);
     batch_settle(batch, book->cellar, now, &context);
 }
+
+struct book_file *book_load_settled(const struct book *book, struct arena *arena, const char *path,
+                                    int64_t now, struct book_left_out *left_out)
+{
+    size_t errors = book->diags->errors;
+    struct book_file *file = book_load(book, arena, path);
+    for (size_t i = 0; i < file->batches.n; i++) {
+        book_settle(book, arena, file->batches.items[i], now);
+        left_out->later += file->batches.items[i]->later;
+    }
+    left_out->files += book->diags->errors > errors;
+    return file;
+}

@@ -65,4 +65,15 @@ struct book_file *book_parse(const struct book *book, struct arena *arena, struc
 /* batch_settle() with what a file's batches need. */
 void book_settle(const struct book *book, struct arena *arena, struct batch *batch, int64_t now);
 
+/* What is left out of the files read so far. */
+struct book_left_out {
+    size_t later; /* entries after now */
+    size_t files; /* that are not whole: unreadable, broken off, or with errors */
+};
+
+/* book_load() with all batches settled as of now, those with errors too; adds what that leaves out.
+ */
+struct book_file *book_load_settled(const struct book *book, struct arena *arena, const char *path,
+                                    int64_t now, struct book_left_out *left_out);
+
 #endif

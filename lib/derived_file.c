@@ -2,7 +2,7 @@
 
 #include "derived.h"
 
-static void add_rows(struct derived_files *files, struct batch *batch)
+static void add_rows(struct derived_files *files, const struct batch *batch)
 {
     const struct cellar *cellar = files->book->cellar;
     struct derived_batch of = derived_begin(batch, cellar, derived_atmosphere(cellar), files->now);
@@ -14,15 +14,10 @@ static void add_rows(struct derived_files *files, struct batch *batch)
 
 void derived_file(struct derived_files *files, const char *path)
 {
-    size_t errors = files->book->diags->errors;
-    struct book_file *file = book_load(files->book, files->arena, path);
-    for (size_t i = 0; i < file->batches.n; i++) {
-        struct batch *batch = file->batches.items[i];
-        book_settle(files->book, files->arena, batch, files->now);
-        files->later += batch->later;
-        if (batch->errors == 0)
-            add_rows(files, batch);
-    }
-    files->broken += file->errors > 0 || files->book->diags->errors > errors;
+    struct book_file *file =
+        book_load_settled(files->book, files->arena, path, files->now, &files->left_out);
+    for (size_t i = 0; i < file->batches.n; i++)
+        if (file->batches.items[i]->errors == 0)
+            add_rows(files, file->batches.items[i]);
     arena_reset(files->arena);
 }

@@ -16,8 +16,7 @@ struct derived_files {
     struct arena *arena; /* of one file; reset after each */
     struct table *table; /* of DERIVED_COLUMNS */
     int64_t now;
-    size_t later;  /* entries after now, left out */
-    size_t broken; /* files that are not whole: unreadable, broken off, or with errors */
+    struct book_left_out left_out;
 };
 
 /* A row for each reading of the file; a batch with errors is left out. What is wrong goes to the

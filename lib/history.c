@@ -168,6 +168,18 @@ void history_add(struct history *history, const struct finish *finish)
     history->spare = (struct history_batch){.room = 0};
 }
 
+void history_add_batch(struct history *history, const struct finish_context *context,
+                       const struct batch *batch)
+{
+    if (batch->errors > 0)
+        return;
+    struct batch_courses courses = batch_courses(batch, context->arena, context->now);
+    for (size_t i = 0; i < courses.n; i++) {
+        struct finish finish = finish_judge(context, &courses.items[i]);
+        history_add(history, &finish);
+    }
+}
+
 void history_until(struct history *history, const struct history *from, int64_t moment)
 {
     history->batches.items =
@@ -184,18 +196,10 @@ static void read_file(struct history *history, const struct book *book, struct a
                       const char *path, int64_t now)
 {
     struct finish_context context = {.cellar = book->cellar, .arena = scratch, .now = now};
-    struct book_file *file = book_load(book, scratch, path);
-    for (size_t i = 0; i < file->batches.n; i++) {
-        struct batch *batch = file->batches.items[i];
-        book_settle(book, scratch, batch, now);
-        if (batch->errors > 0)
-            continue;
-        struct batch_courses courses = batch_courses(batch, scratch, now);
-        for (size_t k = 0; k < courses.n; k++) {
-            struct finish finish = finish_judge(&context, &courses.items[k]);
-            history_add(history, &finish);
-        }
-    }
+    struct book_left_out left_out = {0, 0};
+    struct book_file *file = book_load_settled(book, scratch, path, now, &left_out);
+    for (size_t i = 0; i < file->batches.n; i++)
+        history_add_batch(history, &context, file->batches.items[i]);
 }
 
 void history_read_files(struct history *history, const struct book *book, struct arena *scratch,

@@ -61,6 +61,12 @@ struct history {
  * a number that is there already are passed over. */
 void history_add(struct history *history, const struct finish *finish);
 
+/* The same for each course of a settled batch, judged as context tells; for none of one with
+ * errors.
+ */
+void history_add_batch(struct history *history, const struct finish_context *context,
+                       const struct batch *batch);
+
 /* Copies into an empty history those that could be called over at a moment; what they point to is
  * shared. */
 void history_until(struct history *history, const struct history *from, int64_t moment);

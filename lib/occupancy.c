@@ -113,11 +113,7 @@ static void add_history(struct occupancy *it, const struct batch *batch, struct 
 {
     const struct finish_context context = {.cellar = it->cellar, .arena = scratch, .now = it->now};
     struct arena_mark before = arena_mark(scratch);
-    struct batch_courses courses = batch_courses(batch, scratch, it->now);
-    for (size_t i = 0; i < courses.n; i++) {
-        struct finish finish = finish_judge(&context, &courses.items[i]);
-        history_add(&it->history, &finish);
-    }
+    history_add_batch(&it->history, &context, batch);
     arena_rewind(scratch, before);
 }
 

@@ -70,11 +70,7 @@ static void sum_up(struct loading *loading, const struct batch *batch)
         return;
     const struct finish_context context = {
         .cellar = loading->book->cellar, .arena = &loading->scratch, .now = loading->request->now};
-    struct batch_courses courses = batch_courses(batch, &loading->scratch, loading->request->now);
-    for (size_t i = 0; i < courses.n; i++) {
-        struct finish finish = finish_judge(&context, &courses.items[i]);
-        history_add(history, &finish);
-    }
+    history_add_batch(history, &context, batch);
     arena_reset(&loading->scratch);
 }
 

@@ -147,9 +147,9 @@ static bool copy(struct history *history, const struct finish *finish)
 void history_add(struct history *history, const struct finish *finish)
 {
     const struct batch *from = finish->course->batch;
-    if (!FINISH_VERDICT[finish->verdict].is_over || isnan(finish->original_plato) ||
-        !from->has_zero || from->number == NULL || from->beer == NULL ||
-        !(finish->original_plato > finish->rest_plato + HISTORY_NEAR_PLATO) ||
+    if (!FINISH_VERDICT[finish->verdict].is_over || !from->has_zero || from->number == NULL ||
+        from->beer == NULL ||
+        !(finish->original_plato > finish->rest_plato + HISTORY_NEAR_PLATO) || /* or NAN */
         has_number(history, from->number->text))
         return;
     struct history_batch *oldest = oldest_of(history, from->beer->text);

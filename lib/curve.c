@@ -4,6 +4,7 @@
 #include "special.h"
 
 #include <math.h>
+#include <string.h>
 
 static const double LN2 = 0.69314718055994530942;
 
@@ -64,74 +65,103 @@ static void prepare_monod(const double *theta, struct course *course)
     course->log_b_by_onset = 1 - rest * y;
 }
 
-/* So many pairs of readings go through each step of a shape together: the machine works on one
- * while it waits for another. */
-enum { GROUP = 4 };
-
-struct group {
-    size_t n; /* pairs */
-    pair hours[GROUP];
-    pair x[GROUP];                          /* b (hours - half) */
-    pair left[GROUP];                       /* the part f */
-    pair gradient[CURVE_PARAMETERS][GROUP]; /* but those by the ends */
+/* What a shape works on: as many pairs as a block has readings, and one more for an odd one. Each
+ * step is a loop of its own: the machine then works on several pairs at a time. */
+struct pairs {
+    size_t count; /* readings, even */
+    double hours[FIT_BLOCK];
+    double x[FIT_BLOCK]; /* b (hours - half) */
 };
 
-/* A shape at a group: sets what follows hours in it. */
-typedef void part_left(const struct course *course, struct group *group);
-
-/* The range times df/dx is `slope`; sets what the midpoint form makes of it. */
-static void set_time(const struct course *course, size_t i, pair slope, struct group *group)
+static void take_hours(const struct course *course, size_t first, size_t count, struct pairs *pairs)
 {
-    group->gradient[CURVE_HALF][i] = -slope * pair_of(course->b);
-    group->gradient[CURVE_LOG_RATE][i] = slope * group->x[i];
+    memcpy(pairs->hours, course->hours + first, count * sizeof *pairs->hours);
+    pairs->count = count + count % 2;
+    pairs->hours[pairs->count - 1] = course->hours[first + count - 1];
 }
 
-static void exponential(const struct course *course, struct group *group)
+/* The values and what follows from f alone, and what the midpoint form makes of the range times
+ * df/dx. */
+static inline void set_part(const struct course *course, size_t i, pair f, double *value,
+                            double (*gradient)[FIT_BLOCK])
 {
-    for (size_t i = 0; i < group->n; i++) {
-        pair x = pair_of(course->b) * group->hours[i], f = pair_exp(-x);
-        group->gradient[CURVE_HALF][i] =
-            pair_of((course->start - course->end) / course->half) * f * x;
-        group->left[i] = f;
+    pair_store(value + i, pair_of(course->end) + pair_of(course->start - course->end) * f);
+    pair_store(gradient[CURVE_START] + i, f);
+    pair_store(gradient[CURVE_END] + i, 1 - f);
+}
+
+static inline void set_time(const struct course *course, size_t i, pair x, pair slope,
+                            double (*gradient)[FIT_BLOCK])
+{
+    pair_store(gradient[CURVE_HALF] + i, -slope * pair_of(course->b));
+    pair_store(gradient[CURVE_LOG_RATE] + i, slope * x);
+}
+
+static void exponential(const double *theta, size_t first, size_t count, double *value,
+                        double (*gradient)[FIT_BLOCK], const void *data)
+{
+    const struct course *course = data;
+    struct pairs pairs;
+    (void)theta;
+    take_hours(course, first, count, &pairs);
+    double by_half = (course->start - course->end) / course->half;
+    for (size_t i = 0; i < pairs.count; i += 2) {
+        pair x = pair_of(course->b) * pair_load(pairs.hours + i), f = pair_exp(-x);
+        set_part(course, i, f, value, gradient);
+        pair_store(gradient[CURVE_HALF] + i, pair_of(by_half) * f * x);
     }
 }
 
-static void logistic(const struct course *course, struct group *group)
+static void logistic(const double *theta, size_t first, size_t count, double *value,
+                     double (*gradient)[FIT_BLOCK], const void *data)
 {
-    for (size_t i = 0; i < group->n; i++) {
-        pair x = pair_of(course->b) * (group->hours[i] - pair_of(course->half));
+    const struct course *course = data;
+    struct pairs pairs;
+    (void)theta;
+    take_hours(course, first, count, &pairs);
+    for (size_t i = 0; i < pairs.count; i += 2) {
+        pair x = pair_of(course->b) * (pair_load(pairs.hours + i) - pair_of(course->half));
         pair e = pair_exp(-pair_abs(x)), larger = 1 / (1 + e), smaller = e * larger;
-        group->x[i] = x;
-        group->left[i] = pair_choose(x > 0.0, smaller, larger);
-        set_time(course, i, pair_of(course->end - course->start) * larger * smaller, group);
+        set_part(course, i, pair_choose(x > 0.0, smaller, larger), value, gradient);
+        set_time(course, i, x, pair_of(course->end - course->start) * larger * smaller, gradient);
     }
 }
 
 /* log(1 + exp(at_half + x)) and its derivative, without overflow; sets x. */
-static void soft_plus(const struct course *course, struct group *group, pair *y, pair *slope)
+static void soft_plus(const struct course *course, struct pairs *pairs, double *y, double *slope)
 {
-    for (size_t i = 0; i < group->n; i++) {
-        group->x[i] = pair_of(course->b) * (group->hours[i] - pair_of(course->half));
-        pair x = pair_of(course->at_half) + group->x[i];
+    for (size_t i = 0; i < pairs->count; i += 2) {
+        pair moved = pair_of(course->b) * (pair_load(pairs->hours + i) - pair_of(course->half));
+        pair x = pair_of(course->at_half) + moved;
+        pair_store(pairs->x + i, moved);
+        pair_store(y + i, pair_exp(-pair_abs(x)));
+    }
+    for (size_t i = 0; i < pairs->count; i += 2) {
+        pair x = pair_of(course->at_half) + pair_load(pairs->x + i);
+        pair e = pair_load(y + i), larger = 1 / (1 + e);
         pair_bits above = x > 0.0;
-        pair e = pair_exp(-pair_abs(x)), larger = 1 / (1 + e);
-        slope[i] = pair_choose(above, larger, e * larger);
-        y[i] = pair_choose(above, x, pair_of(0)) + pair_log(1 + e);
+        pair_store(slope + i, pair_choose(above, larger, e * larger));
+        pair_store(y + i, pair_choose(above, x, pair_of(0)) + pair_log(1 + e));
     }
 }
 
-static void asymmetric(const struct course *course, struct group *group)
+static void asymmetric(const double *theta, size_t first, size_t count, double *value,
+                       double (*gradient)[FIT_BLOCK], const void *data)
 {
-    pair logarithm[GROUP], gone[GROUP];
-    soft_plus(course, group, logarithm, gone);
-    for (size_t i = 0; i < group->n; i++) {
-        pair f = pair_exp(pair_of(-course->form) * logarithm[i]);
+    const struct course *course = data;
+    double logarithm[FIT_BLOCK], gone[FIT_BLOCK];
+    struct pairs pairs;
+    (void)theta;
+    take_hours(course, first, count, &pairs);
+    soft_plus(course, &pairs, logarithm, gone);
+    for (size_t i = 0; i < pairs.count; i += 2) {
+        pair y = pair_load(logarithm + i), f = pair_exp(pair_of(-course->form) * y);
         pair scaled = pair_of((course->end - course->start) * course->form) * f;
-        pair by_tail =
-            pair_of(course->at_half_by_tail) + group->x[i] * pair_of(course->log_b_by_tail);
-        group->left[i] = f;
-        group->gradient[CURVE_LOG_TAIL][i] = scaled * (gone[i] * by_tail + logarithm[i]);
-        set_time(course, i, scaled * gone[i], group);
+        pair x = pair_load(pairs.x + i), slope = pair_load(gone + i);
+        pair by_tail = pair_of(course->at_half_by_tail) + x * pair_of(course->log_b_by_tail);
+        set_part(course, i, f, value, gradient);
+        set_time(course, i, x, scaled * slope, gradient);
+        pair_store(gradient[CURVE_LOG_TAIL] + i, scaled * (slope * by_tail + y));
     }
 }
 
@@ -151,87 +181,52 @@ static bool is_moving(pair move)
 
 /* z = log f with exp(z) + k z = u, u up to 1, and f: from z = 0 while much is left, else from the
  * straight part. */
-static void log_left(const pair *u, size_t n, double k, pair *z, pair *f)
+static void log_left(const double *u, size_t n, double k, double *z, double *f)
 {
-    bool moving = true;
-    for (size_t i = 0; i < n; i++) {
-        z[i] = pair_choose(u[i] > 0.0, halley(pair_of(0), pair_of(1), u[i], k), u[i] / pair_of(k));
-        f[i] = pair_exp(z[i]);
+    for (size_t i = 0; i < n; i += 2) {
+        pair part = pair_load(u + i), move = halley(pair_of(0), pair_of(1), part, k);
+        pair at = pair_choose(part > 0.0, move, part / pair_of(k));
+        pair_store(z + i, at);
+        pair_store(f + i, pair_exp(at));
     }
-    for (int step = 0; step < 100 && moving; step++) {
-        moving = false;
-        for (size_t i = 0; i < n; i++) {
-            pair move = halley(z[i], f[i], u[i], k);
-            z[i] += move;
-            if (is_moving(move)) {
-                moving = true;
-                f[i] = pair_exp(z[i]);
-            } else {
-                f[i] *= 1 + move * (1 + pair_of(0.5) * move);
-            }
+    for (size_t i = 0; i < n; i += 2) {
+        pair part = pair_load(u + i), at = pair_load(z + i), left = pair_load(f + i);
+        pair move = halley(at, left, part, k);
+        for (int step = 0; step < 100 && is_moving(move); step++) {
+            at += move;
+            left = pair_exp(at);
+            move = halley(at, left, part, k);
         }
+        pair_store(z + i, at + move);
+        pair_store(f + i, left * (1 + move * (1 + pair_of(0.5) * move)));
     }
 }
 
-static void monod(const struct course *course, struct group *group)
+static void monod(const double *theta, size_t first, size_t count, double *value,
+                  double (*gradient)[FIT_BLOCK], const void *data)
 {
-    pair y[GROUP], grown[GROUP], u[GROUP], z[GROUP];
-    soft_plus(course, group, y, grown);
-    for (size_t i = 0; i < group->n; i++)
-        u[i] = 1 - y[i] / pair_of(course->onset);
-    log_left(u, group->n, course->form, z, group->left);
-    for (size_t i = 0; i < group->n; i++) {
-        pair f = group->left[i], x = group->x[i], k = pair_of(course->form);
-        pair c = pair_of(course->onset), range = pair_of(course->start - course->end);
-        pair scaled = range * f / (f + k); /* by u */
-        pair slope = -scaled * grown[i] / c;
+    const struct course *course = data;
+    double y[FIT_BLOCK], grown[FIT_BLOCK], u[FIT_BLOCK], z[FIT_BLOCK], left[FIT_BLOCK];
+    pair c = pair_of(course->onset), k = pair_of(course->form);
+    struct pairs pairs;
+    (void)theta;
+    take_hours(course, first, count, &pairs);
+    soft_plus(course, &pairs, y, grown);
+    for (size_t i = 0; i < pairs.count; i += 2)
+        pair_store(u + i, 1 - pair_load(y + i) / c);
+    log_left(u, pairs.count, course->form, z, left);
+    for (size_t i = 0; i < pairs.count; i += 2) {
+        pair f = pair_load(left + i), x = pair_load(pairs.x + i);
+        pair scaled = pair_of(course->start - course->end) * f / (f + k); /* by u */
+        pair slope = -scaled * pair_load(grown + i) / c;
         pair by_tail = pair_of(course->at_half_by_tail) + x * pair_of(course->log_b_by_tail);
         pair by_onset = pair_of(course->at_half_by_onset) + x * pair_of(course->log_b_by_onset);
-        group->gradient[CURVE_LOG_TAIL][i] = slope * by_tail - scaled * z[i] * k;
-        group->gradient[CURVE_LOG_ONSET][i] = slope * by_onset + scaled * y[i] / c;
-        set_time(course, i, slope, group);
+        set_part(course, i, f, value, gradient);
+        set_time(course, i, x, slope, gradient);
+        pair_store(gradient[CURVE_LOG_TAIL] + i, slope * by_tail - scaled * pair_load(z + i) * k);
+        pair_store(gradient[CURVE_LOG_ONSET] + i, slope * by_onset + scaled * pair_load(y + i) / c);
     }
 }
-
-/* A shape at a block of readings. Inlined into each shape's own, and the shape into it. */
-static inline void by_groups(part_left *left, size_t parameters, const struct course *course,
-                             size_t first, size_t count, double *value,
-                             double (*gradient)[FIT_BLOCK])
-{
-    const double *hours = course->hours + first;
-    double range = course->start - course->end;
-    struct group group;
-    for (size_t from = 0; from < count; from += 2 * GROUP) {
-        size_t readings = count - from < 2 * GROUP ? count - from : 2 * GROUP;
-        group.n = (readings + 1) / 2;
-        for (size_t i = 0; i < readings / 2; i++)
-            group.hours[i] = pair_load(hours + from + 2 * i);
-        if (readings % 2 == 1)
-            group.hours[group.n - 1] = pair_of(hours[from + readings - 1]);
-        left(course, &group);
-        for (size_t i = 0; i < group.n; i++) {
-            size_t at = from + 2 * i;
-            pair_store(value + at, pair_of(course->end) + pair_of(range) * group.left[i]);
-            pair_store(gradient[CURVE_START] + at, group.left[i]);
-            pair_store(gradient[CURVE_END] + at, 1 - group.left[i]);
-            for (size_t j = CURVE_HALF; j < parameters; j++)
-                pair_store(gradient[j] + at, group.gradient[j][i]);
-        }
-    }
-}
-
-#define MODEL_OF(name, parameters)                                                                 \
-    static void name##_model(const double *theta, size_t first, size_t count, double *value,       \
-                             double(*gradient)[FIT_BLOCK], const void *data)                       \
-    {                                                                                              \
-        (void)theta;                                                                               \
-        by_groups(name, parameters, data, first, count, value, gradient);                          \
-    }
-
-MODEL_OF(exponential, CURVE_HALF + 1)
-MODEL_OF(logistic, CURVE_LOG_RATE + 1)
-MODEL_OF(asymmetric, CURVE_LOG_TAIL + 1)
-MODEL_OF(monod, CURVE_LOG_ONSET + 1)
 
 /* b (hours - half), or b hours, where the part f is left. */
 static double x_of_exponential(const struct course *course, double f)
@@ -262,12 +257,10 @@ static const struct {
     void (*prepare)(const double *theta, struct course *course);
     double (*x_of)(const struct course *course, double f);
 } shapes[CURVE_SHAPES] = {
-    [CURVE_EXPONENTIAL] = {CURVE_HALF + 1, exponential_model, prepare_exponential,
-                           x_of_exponential},
-    [CURVE_LOGISTIC] = {CURVE_LOG_RATE + 1, logistic_model, prepare_logistic, x_of_logistic},
-    [CURVE_ASYMMETRIC] = {CURVE_LOG_TAIL + 1, asymmetric_model, prepare_asymmetric,
-                          x_of_asymmetric},
-    [CURVE_MONOD] = {CURVE_LOG_ONSET + 1, monod_model, prepare_monod, x_of_monod},
+    [CURVE_EXPONENTIAL] = {CURVE_HALF + 1, exponential, prepare_exponential, x_of_exponential},
+    [CURVE_LOGISTIC] = {CURVE_LOG_RATE + 1, logistic, prepare_logistic, x_of_logistic},
+    [CURVE_ASYMMETRIC] = {CURVE_LOG_TAIL + 1, asymmetric, prepare_asymmetric, x_of_asymmetric},
+    [CURVE_MONOD] = {CURVE_LOG_ONSET + 1, monod, prepare_monod, x_of_monod},
 };
 
 static void prepare(const double *theta, void *data)
@@ -289,55 +282,63 @@ struct extent {
 static struct extent extent_of(const double *hours, const double *plato, size_t n)
 {
     struct extent extent = {INFINITY, -INFINITY, INFINITY, -INFINITY, true};
-    double nothing = 0; /* or a NAN */
+    double sum = 0; /* finite if all are */
     for (size_t i = 0; i < n; i++) {
-        nothing += 0 * hours[i] + 0 * plato[i];
+        sum += hours[i] + plato[i];
         extent.first = hours[i] < extent.first ? hours[i] : extent.first;
         extent.last = hours[i] > extent.last ? hours[i] : extent.last;
         extent.low = plato[i] < extent.low ? plato[i] : extent.low;
         extent.high = plato[i] > extent.high ? plato[i] : extent.high;
     }
-    extent.finite = !isnan(nothing);
+    extent.finite = isfinite(sum);
     return extent;
 }
 
-/* Many readings as a few, each the mean of neighbours: a search among these costs little, and ends
- * where that among all has nearly arrived. */
-enum { FEW = 24 };
+/* Many readings as a few: of each stretch of time two points on the straight line through its
+ * readings, one sd of its hours before and after their mean. Any parabola has the same sum and the
+ * same slope there (Gauss's quadrature), so a search among these costs little, and ends where that
+ * among all has nearly arrived. */
+enum { STRETCHES = 16, FEW = 2 * STRETCHES };
 
 struct few {
     size_t n;
     double hours[FEW], plato[FEW], weight[FEW];
 };
 
+static void summarise(const double *hours, const double *plato, size_t n, struct few *few)
+{
+    double count = (double)n, mean = 0, level = 0, square = 0, product = 0;
+    for (size_t i = 0; i < n; i++) {
+        double x = hours[i] - hours[0], y = plato[i] - plato[0];
+        mean += x;
+        level += y;
+        square += x * x;
+        product += x * y;
+    }
+    mean /= count;
+    level /= count;
+    square = fmax(square / count - mean * mean, 0);
+    double sd = sqrt(square), rise = sd > 0 ? (product / count - mean * level) / sd : 0;
+    for (int side = -1; side <= 1; side += 2) {
+        few->hours[few->n] = hours[0] + mean + side * sd;
+        few->plato[few->n] = plato[0] + level + side * rise;
+        few->weight[few->n++] = 0.5 * count;
+    }
+}
+
 /* None where the readings are not many, or not in order. */
 static void gather(const double *hours, const double *plato, size_t n, struct few *few)
 {
-    size_t each = (n + FEW - 1) / FEW;
     few->n = 0;
-    if (each < 2)
+    if (n < 2 * FEW)
         return;
     for (size_t i = 1; i < n; i++) {
         if (hours[i] < hours[i - 1])
             return;
     }
-    for (size_t from = 0; from < n; from += each) {
-        size_t to = from + each < n ? from + each : n;
-        double sum_hours = 0, sum_plato = 0, count = (double)(to - from);
-        for (size_t i = from; i < to; i++) {
-            sum_hours += hours[i];
-            sum_plato += plato[i];
-        }
-        few->hours[few->n] = sum_hours / count;
-        few->plato[few->n] = sum_plato / count;
-        few->weight[few->n++] = count;
-    }
-    /* The mean of a bent piece is off its middle by 1/24 of the second difference. */
-    double before = few->plato[0];
-    for (size_t i = 1; i + 1 < few->n; i++) {
-        double here = few->plato[i];
-        few->plato[i] -= (before - 2 * here + few->plato[i + 1]) / 24;
-        before = here;
+    for (size_t i = 0; i < STRETCHES; i++) {
+        size_t from = i * n / STRETCHES, to = (i + 1) * n / STRETCHES;
+        summarise(hours + from, plato + from, to - from, few);
     }
 }
 
@@ -382,7 +383,8 @@ static void guess_time(enum curve_shape shape, const double *hours, const double
     for (size_t i = 0; i < n; i++) {
         double f = (plato[i] - theta[CURVE_END]) / range;
         f = f < 0.01 ? 0.01 : f > 0.99 ? 0.99 : f;
-        double w = f * (shape == CURVE_EXPONENTIAL ? f : 1 - f);
+        double w = f * (shape == CURVE_EXPONENTIAL ? 1 : 1 - f);
+        w *= w;
         double v = shape == CURVE_EXPONENTIAL ? log(f) : log(f / (1 - f));
         sw += w;
         st += w * hours[i];
@@ -455,9 +457,12 @@ static enum fit_status refuse(enum curve_shape shape, enum fit_status status, si
     return status;
 }
 
-/* A search that needs more steps is on no good way, and nor are searches that need more together.
- */
-enum { MOST_STEPS = 60, MOST_STEPS_OF_ALL = 120 };
+/* Of a parameter's sd, the farthest from the best one; an offset is a mean over the parameters. */
+static const double NEAR = 1e-4;
+
+/* A search that needs more steps is on no good way, nor are searches that need more together; and
+ * from where that among few readings ended it is not far. */
+enum { MOST_STEPS = 60, MOST_STEPS_OF_ALL = 80, MOST_STEPS_NEAR = 30 };
 
 enum fit_status curve_fit(enum curve_shape shape, const double *hours, const double *plato,
                           size_t n, const struct curve_options *options, struct curve *curve)
@@ -487,37 +492,35 @@ enum fit_status curve_fit(enum curve_shape shape, const double *hours, const dou
         .noise_sd = options->noise_sd,
         .noise_dof = options->noise_dof,
         .loss = options->loss,
-        .tolerance = 1e-4,
-        .iterations = MOST_STEPS,
+        .tolerance = NEAR / sqrt((double)shapes[shape].parameters),
+        .iterations = MOST_STEPS_NEAR,
     };
     set_bounds(shape, &extent, prior, low, high);
     curve->shape = shape;
     struct few few;
     gather(hours, plato, n, &few);
-    bool is_found = false;
+    struct course few_course = {.shape = shape, .hours = few.hours};
+    struct fit_problem search = problem;
     if (few.n > 0) {
-        struct course few_course = {.shape = shape, .hours = few.hours};
-        struct fit_problem first = problem;
-        first.data = &few_course;
-        first.y = few.plato;
-        first.points = few.n;
-        first.weight = few.weight;
-        first.tolerance = 1e-2;
-        guess(shape, few.hours, few.plato, few.n, &extent, prior, &trials[0], theta);
-        fit_solve(&first, theta, &curve->fit);
-        if (curve->fit.status == FIT_CONVERGED) {
+        search.data = &few_course;
+        search.y = few.plato;
+        search.points = few.n;
+        search.weight = few.weight;
+        search.tolerance = 1e-2;
+    }
+    int left = MOST_STEPS_OF_ALL;
+    bool is_found = false;
+    for (size_t i = 0; i < TRIALS && left > 0 && !is_found; i++) {
+        guess(shape, few.n ? few.hours : hours, few.n ? few.plato : plato, few.n ? few.n : n,
+              &extent, prior, &trials[i], theta);
+        search.iterations = left < MOST_STEPS ? left : MOST_STEPS;
+        fit_solve(&search, theta, &curve->fit);
+        left -= curve->fit.iterations;
+        if (few.n > 0 && curve->fit.status == FIT_CONVERGED) {
             for (size_t j = 0; j < problem.parameters; j++)
                 theta[j] = curve->fit.theta[j];
             fit_solve(&problem, theta, &curve->fit);
-            is_found = curve->fit.status == FIT_CONVERGED;
         }
-    }
-    int left = MOST_STEPS_OF_ALL;
-    for (size_t i = 0; i < TRIALS && left > 0 && !is_found; i++) {
-        guess(shape, hours, plato, n, &extent, prior, &trials[i], theta);
-        problem.iterations = left < MOST_STEPS ? left : MOST_STEPS;
-        fit_solve(&problem, theta, &curve->fit);
-        left -= curve->fit.iterations;
         is_found = curve->fit.status != FIT_NOT_CONVERGED && curve->fit.status != FIT_SINGULAR;
     }
     curve->aicc = curve->fit.status == FIT_CONVERGED ? akaike(&curve->fit, options) : INFINITY;

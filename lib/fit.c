@@ -2,6 +2,7 @@
 
 #include "pair.h"
 
+#include <float.h>
 #include <math.h>
 
 /* Where double precision stops the descent, this offset still counts as converged. */
@@ -11,7 +12,15 @@ static const double OFFSET_ENOUGH = 1e-3;
  * on the others') means that the readings cannot tell the parameters apart. */
 static const double PIVOT_LEAST = 1e-13;
 
-static const double NO_NORM[FIT_PARAMETERS] = {0};
+/* A step that starts farther away than this tells nothing of those to come. */
+static const double OFFSET_LOCAL = 0.5;
+
+/* A step that leaves more of the offset than this is slow: the model then learns from it. */
+static const double SLOW = 0.1;
+
+/* The next step is trusted to leave at most so many times the part of the offset that the last one
+ * left; the least and the most that this comes to; and where the model has learned. */
+static const double CAUTION = 10, LEAST_PART = 0.1, MOST_PART = 0.5, LEARNED_PART = 0.8;
 
 static const double HUBER_BEND = 1.345;
 static const double TUKEY_END = 4.685;
@@ -258,27 +267,26 @@ static bool build(const struct fit_problem *problem, enum fit_loss kind, struct 
     return sound;
 }
 
-/* Factors matrix + damping x diag(norm^2); false if it is not safely positive. */
-static bool factorise(const struct equations *at, size_t parameters, const double *norm,
-                      double damping, struct factor *f)
+/* Factors the rows and columns of what is free; false if it is not safely positive. */
+static bool factorise(double (*matrix)[FIT_PARAMETERS], const bool *free, size_t parameters,
+                      struct factor *f)
 {
     f->size = 0;
     for (size_t j = 0; j < parameters; j++) {
-        if (at->free[j])
+        if (free[j])
             f->index[f->size++] = j;
     }
     for (size_t j = 0; j < f->size; j++) {
         size_t row = f->index[j];
-        double diagonal = at->matrix[row][row] + damping * norm[row] * norm[row];
-        double pivot = diagonal, scaled[FIT_PARAMETERS]; /* row of L times D */
+        double pivot = matrix[row][row], scaled[FIT_PARAMETERS]; /* row of L times D */
         for (size_t k = 0; k < j; k++) {
-            scaled[k] = at->matrix[row][f->index[k]];
+            scaled[k] = matrix[row][f->index[k]];
             for (size_t l = 0; l < k; l++)
                 scaled[k] -= scaled[l] * f->lower[k][l];
             f->lower[j][k] = scaled[k] * f->inverse_pivot[k];
             pivot -= scaled[k] * f->lower[j][k];
         }
-        if (!(pivot > PIVOT_LEAST * diagonal))
+        if (!(pivot > PIVOT_LEAST * matrix[row][row]))
             return false;
         f->inverse_pivot[j] = 1 / pivot;
     }
@@ -359,7 +367,7 @@ static double relative_offset(const struct fit_problem *problem, struct equation
                               double rounding)
 {
     double z[FIT_PARAMETERS];
-    if (!factorise(at, problem->parameters, NO_NORM, 0, &at->factor))
+    if (!factorise(at->matrix, at->free, problem->parameters, &at->factor))
         return INFINITY;
     if (at->free_count == 0)
         return 0;
@@ -416,9 +424,13 @@ static size_t count_held(const struct fit_problem *problem)
 /* The descent: `at` moves to the lowest point found. */
 struct descent {
     const struct fit_problem *problem;
-    struct equations at, to;     /* where it is; where it looks */
+    struct equations *at, *to;   /* where it is; where it looks */
     double norm[FIT_PARAMETERS]; /* longest derivative seen of each parameter: its own scale */
     double damping;
+    double contraction; /* what the last step left of the offset; 0: not known */
+    /* What the steps tell of the second derivative beyond the linear model; only near. */
+    bool is_bent;
+    double bend[FIT_PARAMETERS][FIT_PARAMETERS];
     double rounding;
     int evaluations, evaluations_most;
 };
@@ -436,29 +448,106 @@ static bool arrive(struct descent *d, struct equations *at)
 static void remember_norms(struct descent *d)
 {
     for (size_t j = 0; j < d->problem->parameters; j++)
-        d->norm[j] = fmax(d->norm[j], sqrt(d->at.matrix[j][j]));
+        d->norm[j] = fmax(d->norm[j], sqrt(d->at->matrix[j][j]));
 }
 
-/* The point that the damped step leads to, held within the bounds; gives the fall that the
- * linear model promises, or NAN where there is no step. */
-static double damped_step(const struct descent *d, struct equations *to)
+/* Factors the rows and columns of what is free of the matrix with its correction and damping, to
+ * `sum`. A correction with which that cannot be done is dropped. */
+static bool factorise_damped(struct descent *d, const bool *free,
+                             double sum[FIT_PARAMETERS][FIT_PARAMETERS], struct factor *factor)
 {
-    struct factor damped;
-    const struct factor *f = &d->at.factor;
-    double step[FIT_PARAMETERS] = {0}, promised = 0;
-    bool moved = false;
-    if (d->damping > 0 || isinf(d->at.offset)) {
-        if (!factorise(&d->at, d->problem->parameters, d->norm, d->damping, &damped))
-            return NAN;
-        f = &damped;
+    size_t parameters = d->problem->parameters;
+    for (;;) {
+        for (size_t j = 0; j < parameters; j++) {
+            for (size_t k = 0; k < parameters; k++)
+                sum[j][k] = d->at->matrix[j][k] + (d->is_bent ? d->bend[j][k] : 0);
+            sum[j][j] += d->damping * d->norm[j] * d->norm[j];
+        }
+        if (factorise(sum, free, parameters, factor))
+            return true;
+        if (!d->is_bent)
+            return false;
+        d->is_bent = false;
     }
-    solve(f, d->at.right, d->problem->parameters, step);
-    for (size_t j = 0; j < d->problem->parameters; j++) {
-        to->theta[j] = clamp(d->problem, j, d->at.theta[j] + step[j]);
-        moved = moved || to->theta[j] != d->at.theta[j];
-        promised += step[j] * (d->at.right[j] + d->damping * d->norm[j] * d->norm[j] * step[j]);
+}
+
+/* The point that the damped step leads to. What would cross its bound stops there, and the others
+ * are solved for again. Gives the fall that the model promises, or NAN where there is no step. */
+static double damped_step(struct descent *d, struct equations *to)
+{
+    const struct fit_problem *problem = d->problem;
+    double sum[FIT_PARAMETERS][FIT_PARAMETERS], step[FIT_PARAMETERS], promised = 0;
+    bool free[FIT_PARAMETERS] = {false}, crosses = true;
+    struct factor factor;
+    for (size_t j = 0; j < problem->parameters; j++) {
+        to->theta[j] = d->at->theta[j];
+        free[j] = d->at->free[j];
+    }
+    while (crosses) {
+        double right[FIT_PARAMETERS];
+        if (!factorise_damped(d, free, sum, &factor))
+            return NAN;
+        for (size_t j = 0; j < problem->parameters; j++) {
+            right[j] = d->at->right[j];
+            for (size_t k = 0; k < problem->parameters; k++)
+                right[j] -= free[k] ? 0 : sum[j][k] * (to->theta[k] - d->at->theta[k]);
+        }
+        solve(&factor, right, problem->parameters, step);
+        crosses = false;
+        for (size_t j = 0; j < problem->parameters && !crosses; j++) {
+            double theta = d->at->theta[j] + step[j];
+            if (free[j]) {
+                to->theta[j] = clamp(problem, j, theta);
+                crosses = to->theta[j] != theta;
+                free[j] = !crosses;
+            }
+        }
+    }
+    bool moved = false;
+    for (size_t j = 0; j < problem->parameters; j++) {
+        double went = to->theta[j] - d->at->theta[j];
+        double rest = 2 * d->at->right[j] + d->damping * d->norm[j] * d->norm[j] * went;
+        for (size_t k = 0; k < problem->parameters; k++)
+            rest -= sum[j][k] * (to->theta[k] - d->at->theta[k]);
+        promised += went * rest;
+        moved = moved || went != 0;
     }
     return moved ? promised : 0;
+}
+
+/* The symmetric rank-one correction (Broyden 1967): with it the model bends along the step just
+ * taken as the cost did. Only where steps leave much, which a residual far from 0 makes them. */
+static void learn_bend(struct descent *d, const struct equations *from)
+{
+    size_t parameters = d->problem->parameters;
+    double went[FIT_PARAMETERS], missed[FIT_PARAMETERS], product = 0, length = 0, size = 0;
+    if (!(from->offset < OFFSET_LOCAL))
+        d->is_bent = false;
+    if (!(from->offset < OFFSET_LOCAL) || d->at->offset < SLOW * from->offset)
+        return;
+    for (size_t j = 0; j < parameters; j++) {
+        /* fit() sets every theta: */
+        /* NOLINTNEXTLINE(clang-analyzer-core.UndefinedBinaryOperatorResult) */
+        went[j] = d->at->theta[j] - from->theta[j];
+        for (size_t k = 0; k < parameters && !d->is_bent; k++)
+            d->bend[j][k] = 0;
+    }
+    for (size_t j = 0; j < parameters; j++) {
+        missed[j] = from->right[j] - d->at->right[j];
+        for (size_t k = 0; k < parameters; k++)
+            missed[j] -= (d->at->matrix[j][k] + d->bend[j][k]) * went[k];
+        product += missed[j] * went[j];
+        double norm = fmax(d->norm[j], DBL_MIN);
+        length += went[j] * norm * went[j] * norm;
+        size += missed[j] / norm * (missed[j] / norm);
+    }
+    if (!(product * product > 1e-4 * length * size))
+        return;
+    for (size_t j = 0; j < parameters; j++) {
+        for (size_t k = 0; k < parameters; k++)
+            d->bend[j][k] += missed[j] * missed[k] / product;
+    }
+    d->is_bent = true;
 }
 
 /* Lower; or, where rounding hides that, as low and clearly nearer to the minimum. */
@@ -469,35 +558,67 @@ static bool is_better(const struct equations *to, const struct equations *at)
     return to->cost <= at->cost * (1 + 1e-12) && to->offset < 0.5 * at->offset;
 }
 
-/* Takes one step down, damping more until one is found; false where there is none. */
+/* By how well the model foretold a fall, the damping of the next step: near the minimum none, and
+ * hardly less where more was needed just now. */
+static double damping_after(const struct descent *d, double kept, bool was_raised)
+{
+    if (kept < 0.25)
+        return fmax(4 * d->damping, 1e-6);
+    if (kept < 0.75)
+        return d->damping;
+    return d->damping > 1e-10 && d->to->offset > 0.1 ? d->damping / (was_raised ? 2 : 10) : 0;
+}
+
+/* Takes one step down, damping more and more until one is found; false where there is none. */
 static bool descend(struct descent *d)
 {
+    double raise = 4;
     remember_norms(d);
     while (d->damping < 1e15 && d->evaluations < d->evaluations_most) {
-        double promised = damped_step(d, &d->to);
+        double promised = damped_step(d, d->to);
         if (promised == 0)
             return false;
-        if (!isnan(promised) && arrive(d, &d->to) && is_better(&d->to, &d->at)) {
-            double kept = (d->at.cost - d->to.cost) / promised;
-            if (kept > 0.75)
-                d->damping = d->damping > 1e-10 ? d->damping / 10 : 0;
-            else if (kept < 0.25)
-                d->damping = fmax(4 * d->damping, 1e-6);
+        if (!isnan(promised) && arrive(d, d->to) && is_better(d->to, d->at)) {
+            struct equations *from = d->at;
+            double kept = (from->cost - d->to->cost) / promised;
+            d->damping = damping_after(d, kept, raise > 4);
+            d->contraction = from->offset < OFFSET_LOCAL ? d->to->offset / from->offset : 0;
             d->at = d->to;
+            d->to = from;
+            learn_bend(d, from);
             return true;
         }
-        d->damping = fmax(10 * d->damping, 1e-6);
+        if (d->is_bent) {
+            d->is_bent = false;
+            continue;
+        }
+        d->damping = fmax(raise * d->damping, 1e-4);
+        raise *= 2;
     }
     return false;
 }
 
-/* From within the tolerance, the last step: so short that where it leads need not be looked at. */
-static void step_unseen(const struct fit_problem *problem, struct equations *at)
+/* How far the point will be from the minimum after one more step. */
+static double offset_after(const struct descent *d)
 {
-    double step[FIT_PARAMETERS] = {0};
-    solve(&at->factor, at->right, problem->parameters, step);
-    for (size_t j = 0; j < problem->parameters; j++)
-        at->theta[j] = clamp(problem, j, at->theta[j] + step[j]);
+    double part = d->contraction;
+    if (part == 0)
+        return d->at->offset;
+    if (!(part < 1))
+        return INFINITY;
+    double feared = fmin(fmax(CAUTION * part, LEAST_PART), MOST_PART);
+    part = fmax(part, d->is_bent ? LEARNED_PART : feared);
+    return d->at->offset * part / (1 - part);
+}
+
+/* From near enough, the last step: so short that where it leads need not be looked at. */
+static void step_unseen(struct descent *d)
+{
+    d->damping = 0;
+    if (isnan(damped_step(d, d->to)))
+        return;
+    for (size_t j = 0; j < d->problem->parameters; j++)
+        d->at->theta[j] = d->to->theta[j];
 }
 
 /* The inverse of the factored matrix, in the places of its parameters; 0 elsewhere. */
@@ -536,7 +657,7 @@ static bool judge(const struct fit_problem *problem, struct equations *at, struc
     struct influence influence = {0, 0, 0};
     if (problem->loss != FIT_SQUARES &&
         !(build(problem, FIT_SQUARES, at, &influence) &&
-          factorise(at, problem->parameters, NO_NORM, 0, &at->factor)))
+          factorise(at->matrix, at->free, problem->parameters, &at->factor)))
         return false;
     const struct factor *f = &at->factor;
     invert(f, problem->parameters, result->covariance);
@@ -591,37 +712,40 @@ void fit_solve(const struct fit_problem *problem, const double *start, struct fi
         return;
 
     double tolerance = problem->tolerance > 0 ? problem->tolerance : 1e-8;
+    struct equations first, second;
     struct descent d = {
         .problem = problem,
+        .at = &first,
+        .to = &second,
         .damping = 1e-3,
         .rounding = 1e-26 * squares_of_readings(problem),
         .evaluations_most = problem->iterations > 0 ? problem->iterations : 200,
     };
     for (size_t j = 0; j < problem->parameters; j++)
-        d.at.theta[j] = clamp(problem, j, start[j]);
+        d.at->theta[j] = clamp(problem, j, start[j]);
     result->status = FIT_NOT_CONVERGED;
-    if (!arrive(&d, &d.at))
+    if (!arrive(&d, d.at))
         return;
     /* Within the noise of the minimum the linear model holds, and damping would only delay. */
-    if (d.at.offset < 1)
+    if (d.at->offset < 1)
         d.damping = 0;
-    while (d.at.offset > tolerance && d.evaluations < d.evaluations_most && descend(&d))
+    while (offset_after(&d) > tolerance && d.evaluations < d.evaluations_most && descend(&d))
         ;
 
     result->iterations = d.evaluations;
-    result->offset = d.at.offset;
-    result->rss = d.at.loss;
-    bool is_near = d.at.offset <= fmax(tolerance, OFFSET_ENOUGH);
+    result->offset = fmin(offset_after(&d), d.at->offset);
+    result->rss = d.at->loss;
+    bool is_near = result->offset <= fmax(tolerance, OFFSET_ENOUGH);
     if (is_near)
-        step_unseen(problem, &d.at);
+        step_unseen(&d);
     for (size_t j = 0; j < problem->parameters; j++) {
-        result->theta[j] = d.at.theta[j];
-        result->on_bound[j] = !d.at.free[j] && !is_held(problem, j);
+        result->theta[j] = d.at->theta[j];
+        result->on_bound[j] = !d.at->free[j] && !is_held(problem, j);
     }
-    if (isinf(d.at.offset))
+    if (isinf(d.at->offset))
         result->status = FIT_SINGULAR;
     else if (is_near)
-        result->status = judge(problem, &d.at, result) ? FIT_CONVERGED : FIT_SINGULAR;
+        result->status = judge(problem, d.at, result) ? FIT_CONVERGED : FIT_SINGULAR;
 }
 
 double fit_variance(const struct fit *result, const double *gradient)

@@ -1,9 +1,10 @@
 /*
  * Nonlinear least squares: parameters of a model, with exact derivatives, from readings.
  * Levenberg-Marquardt in the model's own scale, with bounds, a robust loss and a prior where
- * they are asked for. It claims to have converged only by a test of the result itself (the
- * relative offset of Bates & Watts 1981), so a flat region that is no minimum is reported, not
- * returned. No memory but its arguments; nothing is printed.
+ * they are asked for; where steps leave much, what they tell of the second derivative is added
+ * (a symmetric rank-one correction). It claims to have converged only by a test of the result
+ * itself (the relative offset of Bates & Watts 1981), so a flat region that is no minimum is
+ * reported, not returned. No memory but its arguments; nothing is printed.
  */
 #ifndef GYLE_FIT_H
 #define GYLE_FIT_H
@@ -74,15 +75,16 @@ struct fit {
     double effective;   /* parameters that the readings pay for: fewer than free ones by a prior */
     double residual_sd; /* of a reading of weight 1, pooled with noise_sd by noise_dof */
     double dof;         /* of residual_sd: points - effective + noise_dof */
-    double offset;      /* relative offset reached: distance to the minimum in units of noise */
+    double offset;      /* relative offset expected: distance to the minimum in units of noise */
     int iterations;
 };
 
 /*
  * Fits from `start`. Everything in *result is set; theta is the best point seen, whatever the
- * status. FIT_CONVERGED means a relative offset of at most `tolerance`, or of 0.001 where double
- * precision allows no more (0.001: Bates & Watts 1981); the step that it still asks for is taken,
- * so that theta is nearer than that. With the squares loss and no prior the
+ * status. FIT_CONVERGED means that the relative offset is at most `tolerance` after a last step,
+ * taken without another look: by what the step before left of it, times ten for caution. Where the
+ * search ends before that an offset of 0.001 counts (Bates & Watts 1981). Covariance and rss are
+ * those of the point last looked at. With the squares loss and no prior the
  * covariance is the usual one, residual_sd^2 (J'WJ)^-1, with residual_sd^2 = rss / (n - p); with a
  * prior it is that of the posterior; with a robust loss it is Huber's (Huber 1981, 7.6). Where
  * dof is 0 (as many parameters as readings) residual_sd and covariance are NAN.

@@ -6,6 +6,7 @@
 #include <math.h>
 #include <setjmp.h>
 #include <stdarg.h>
+#include <stdbool.h>
 #include <stddef.h>
 #include <stdint.h>
 #include <string.h>
@@ -181,6 +182,88 @@ static void each_shape_finds_itself(void **state)
                 fail_msg("%s: parameter %zu is %.9f", name_of[shape], j, found.fit.theta[j]);
         }
     }
+}
+
+/* A curve as a model of its own, its derivatives by differences. */
+static void by_differences(const double *theta, size_t first, size_t count, double *value,
+                           double (*gradient)[FIT_BLOCK], const void *data)
+{
+    const struct curve *like = ((const struct curve *const *)data)[0];
+    const double *hours = ((const double *const *)data)[1];
+    for (size_t j = 0; j <= like->fit.parameters; j++) {
+        struct curve up = known(like->shape, theta), down = up;
+        double step = j > 0 ? 1e-5 * fmax(1, fabs(theta[j - 1])) : 0;
+        up.fit.theta[j > 0 ? j - 1 : 0] += step;
+        down.fit.theta[j > 0 ? j - 1 : 0] -= step;
+        for (size_t i = 0; i < count; i++) {
+            double high = curve_plato(&up, hours[first + i]);
+            if (j == 0)
+                value[i] = high;
+            else
+                gradient[j - 1][i] = (high - curve_plato(&down, hours[first + i])) / (2 * step);
+        }
+    }
+}
+
+/* The promise of 0.0001 sd, against a search from there that goes on to the last digits. */
+static void result_is_near_the_best(void **state)
+{
+    (void)state;
+    enum { ROUNDS = 1200, MANY = 150 };
+    static const size_t sizes[] = {12, 21, 48, MANY};
+    struct noise noise = {31};
+    double hours[MANY], plato[MANY], worst = 0;
+    int compared = 0;
+    for (int round = 0; round < ROUNDS; round++) {
+        enum curve_shape shape = (enum curve_shape)(round % CURVE_SHAPES);
+        size_t n = sizes[round / 4 % 4];
+        double theta[CURVE_PARAMETERS];
+        for (size_t j = 0; j < CURVE_PARAMETERS; j++)
+            theta[j] = ordinary[shape][j];
+        theta[CURVE_HALF] += 8 * noise_normal(&noise);
+        theta[CURVE_LOG_RATE] += 0.2 * noise_normal(&noise);
+        struct curve truth = known(shape, theta), found;
+        struct curve_options options = {.noise_sd = 0.08, .noise_dof = 5};
+        options.loss = round / 16 % 2 ? FIT_HUBER : FIT_SQUARES;
+        for (size_t i = 0; i < n; i++) {
+            hours[i] = 170 * (double)i / (double)n;
+            plato[i] = curve_plato(&truth, hours[i]) + 0.08 * noise_normal(&noise);
+            if (round / 32 % 2 && noise_even(&noise) < 0.1)
+                plato[i] += 1;
+        }
+        if (curve_fit(shape, hours, plato, n, &options, &found) != FIT_CONVERGED)
+            continue;
+        bool on_bound = false;
+        for (size_t j = 0; j < found.fit.parameters; j++)
+            on_bound = on_bound || found.fit.on_bound[j];
+        const void *data[] = {&found, hours};
+        struct fit_problem problem = {
+            .model = by_differences,
+            .data = data,
+            .y = plato,
+            .points = n,
+            .parameters = found.fit.parameters,
+            .noise_sd = options.noise_sd,
+            .noise_dof = options.noise_dof,
+            .loss = options.loss,
+        };
+        struct fit best;
+        if (!on_bound)
+            fit_solve(&problem, found.fit.theta, &best);
+        if (on_bound || best.status != FIT_CONVERGED)
+            continue;
+        compared++;
+        for (size_t j = 0; j < best.parameters; j++) {
+            double off = fabs(best.theta[j] - found.fit.theta[j]) / sqrt(best.covariance[j][j]);
+            worst = fmax(worst, off);
+            if (!(off <= 1e-4))
+                fail_msg("round %d, %s, %zu readings: parameter %zu is %.1e of its sd off", round,
+                         name_of[shape], n, j, off);
+        }
+    }
+    print_message("note: of %d fits the farthest is %.0e of an sd from the best\n", compared,
+                  worst);
+    assert_true(compared > ROUNDS * 8 / 10);
 }
 
 /* How often each shape is chosen for courses of each shape. A shape of more parameters must not
@@ -535,6 +618,7 @@ int main(void)
         cmocka_unit_test(derivatives),
         cmocka_unit_test(hours_invert_plato),
         cmocka_unit_test(each_shape_finds_itself),
+        cmocka_unit_test(result_is_near_the_best),
         cmocka_unit_test(choice_pays_for_parameters),
         cmocka_unit_test(bands_hold_their_promise),
         cmocka_unit_test(poor_readings_carry_no_curve),

@@ -342,6 +342,13 @@ static const struct row ENDS[] = {
      PALE FORCED READINGS R("05 08:00", "gravity: 2.5 P, vdk: 0.04 mg/L")
          R("06 08:00", "gravity: 2.5 P") R("07 08:00", "gravity: 2.5 P, vdk: 0.10 mg/L"),
      "vdk-rising:note?"},
+    {"VDK 0.05 more, and in another tank by now", "08 09:00",
+     "---\nbatch: 1\nbeer: Pale\nbrewed: 2026-11-01 12:00\noriginal: 12.0 P\nwort-ph: 5.10\n"
+     "tanks: [{tank: F1, from: 2026-11-01 12:00, to: 2026-11-07 12:00}, {tank: F2, from: "
+     "2026-11-07 12:00}]\n" FORCED READINGS ENDED R("08 08:00", "vdk: 0.10 mg/L"),
+     "vdk-rising:note?"},
+    {"two kits in one minute do not rise", "08 09:00",
+     PALE FORCED READINGS ENDED R("07 08:00", "vdk: 0.10 mg/L, vdk-meter: V2"), ""},
     {"VDK up by 0.04 is scatter", "08 09:00",
      PALE FORCED READINGS ENDED R("08 08:00", "gravity: 2.5 P, vdk: 0.09 mg/L"), ""},
     {"a test within two days before the end counts", "07 09:00",
@@ -637,6 +644,16 @@ static const struct row PRESSURES[] = {
     {"nothing was read before it was closed", "06 09:00",
      PALE EVENTS EVENT("04 10:00", "close")
          READINGS R("06 08:00", "gravity: 2.9 P, pressure: 0.1 bar"),
+     ""},
+    {"only gravity was read before it was closed", "06 09:00",
+     PALE EVENTS EVENT("04 10:00", "close") READINGS R("04 08:00", "gravity: 4.2 P")
+         R("05 08:00", "gravity: 3.4 P, pressure: 0.1 bar")
+             R("06 08:00", "gravity: 2.9 P, pressure: 0.1 bar"),
+     ""},
+    {"only pressure was", "06 09:00",
+     PALE EVENTS EVENT("04 10:00", "close") READINGS R("04 08:00", "pressure: 0.1 bar")
+         R("05 08:00", "gravity: 3.4 P, pressure: 0.1 bar")
+             R("06 08:00", "gravity: 2.9 P, pressure: 0.1 bar"),
      ""},
     {"0.3 P ought to make pressure", "06 09:00",
      PALE EVENTS EVENT("04 10:00", "close")

@@ -406,6 +406,32 @@ static void what_follows_from_a_verdict(void **state)
     }
 }
 
+/* Gravity is asked for until the end is sure. */
+static void is_it_open(void **state)
+{
+    (void)state;
+    static const struct sound_point point;
+    static const struct {
+        const char *title;
+        struct finish finish;
+        bool open;
+    } rows[] = {
+        {"nothing was read", {.verdict = FINISH_NO_JUDGEMENT}, true},
+        {"over, by what nobody read here", {.verdict = FINISH_FINISHED}, true},
+        {"it ferments", {.verdict = FINISH_FERMENTING, .last = &point}, true},
+        {"finished", {.verdict = FINISH_FINISHED, .last = &point}, false},
+        {"finished, but the last reading fell",
+         {.verdict = FINISH_FINISHED, .last = &point, .fall_unconfirmed = true},
+         true},
+        {"finished, but the last reading is below its limit",
+         {.verdict = FINISH_FINISHED, .last = &point, .below_unconfirmed = true},
+         true},
+    };
+    for (size_t i = 0; i < COUNT(rows); i++)
+        if (due_is_open(&rows[i].finish) != rows[i].open)
+            fail_msg("%s", rows[i].title);
+}
+
 static void every_rule_has_a_source(void **state)
 {
     (void)state;
@@ -449,6 +475,7 @@ int main(void)
         cmocka_unit_test(vdk_of_late),
         cmocka_unit_test(bright_since),
         cmocka_unit_test(what_follows_from_a_verdict),
+        cmocka_unit_test(is_it_open),
         cmocka_unit_test(every_rule_has_a_source),
         cmocka_unit_test(days_of_the_calendar_count),
     };

@@ -501,6 +501,36 @@ static void words_of_a_shift(void **state)
     anomaly_test_close(&test);
 }
 
+/* As many digits as show that a figure is outside, three at most. */
+static void outside(void **state)
+{
+    static const struct {
+        const char *title;
+        double value;
+        const char *says;
+    } rows[] = {
+        {"a whole number shows it", 91.4, "91"},
+        {"above", 102.6, "103"},
+        {"92 would be within, so a digit more", 91.6, "91.6"},
+        {"102 would be", 102.4, "102.4"},
+        {"92.0 would be too", 91.96, "91.96"},
+        {"102.0 would be", 102.04, "102.04"},
+        {"half of the last digit is rounded up", 91.95, "91.95"},
+        {"and of the next", 91.995, "91.995"},
+        {"three digits are enough for anybody", 91.99996, "92.000"},
+    };
+    (void)state;
+    struct arena arena;
+    arena_init(&arena, NULL, NULL);
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        struct buf buf = buf_new(&arena);
+        meter_write_outside(&buf, rows[i].value, METER_SLOPE_LOW, METER_SLOPE_HIGH);
+        if (strcmp(buf.p, rows[i].says) != 0)
+            fail_msg("%s: %s, not %s", rows[i].title, buf.p, rows[i].says);
+    }
+    arena_free(&arena);
+}
+
 /* Pairs of one sample, or of neighbouring days at rest. */
 static void pairs(void **state)
 {
@@ -798,11 +828,12 @@ static void trust_figures(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(calibrations), cmocka_unit_test(doubts),
-        cmocka_unit_test(shifts),       cmocka_unit_test(rests),
-        cmocka_unit_test(pairs),        cmocka_unit_test(checks_by_time),
-        cmocka_unit_test(next_day),     cmocka_unit_test(words_of_a_shift),
-        cmocka_unit_test(trust),        cmocka_unit_test(trust_figures),
+        cmocka_unit_test(calibrations),  cmocka_unit_test(doubts),
+        cmocka_unit_test(shifts),        cmocka_unit_test(rests),
+        cmocka_unit_test(pairs),         cmocka_unit_test(checks_by_time),
+        cmocka_unit_test(next_day),      cmocka_unit_test(words_of_a_shift),
+        cmocka_unit_test(outside),       cmocka_unit_test(trust),
+        cmocka_unit_test(trust_figures),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -125,6 +125,16 @@ static const struct row {
      4,
      NAN,
      true},
+    {"it leaves just now: not overdue",
+     "FV1",
+     "",
+     {{"Pale", YEAST_ALE, TANK_FERMENTER, 6},
+      {"Pale", YEAST_ALE, TANK_FERMENTER, 6},
+      {"Pale", YEAST_ALE, TANK_FERMENTER, 6}},
+     OUTLOOK_BY_BEER,
+     6,
+     NAN,
+     false},
     {"the book says when it leaves",
      "FV1",
      ", to: 2026-11-23 12:00",
@@ -160,7 +170,8 @@ static const struct row {
      false},
 };
 
-static struct outlook outlook_of_row(struct arena *arena, const struct row *row)
+static struct outlook outlook_of_row(struct arena *arena, const struct row *row, const char *beer,
+                                     const struct history *history)
 {
     static struct source cellar_source;
     struct diags diags;
@@ -171,7 +182,7 @@ static struct outlook outlook_of_row(struct arena *arena, const struct row *row)
     book.cellar = cellar_read(arena, &cellar_source, stream.first->root, NULL, &diags);
     struct occupancy *occupancy = arena_alloc(arena, sizeof *occupancy);
     occupancy->cellar = book.cellar;
-    occupancy->history.arena = arena;
+    occupancy->history = *history;
     assert_int_equal(civil_parse("2026-11-20 12:00", 16, civil_utc(), &occupancy->now), CIVIL_OK);
     struct occupancy_tank tanks[] = {
         {.name = STR("FV1"), .tank = cellar_tank(book.cellar, STR("FV1"))},
@@ -187,9 +198,9 @@ static struct outlook outlook_of_row(struct arena *arena, const struct row *row)
                                     row->stays[i].kind, row->stays[i].days * 24};
     struct buf text = buf_new(arena);
     buf_printf(&text,
-               "---\nbatch: 0417\nbeer: Pale\nbrewed: 2026-11-14 12:00\nvolume: 50 hL\n"
+               "---\nbatch: 0417\nbeer: %s\nbrewed: 2026-11-14 12:00\nvolume: 50 hL\n"
                "tanks: [{tank: %s, from: 2026-11-14 12:00%s}]\n",
-               row->tank, row->more);
+               beer, row->tank, row->more);
     struct book_file *file =
         book_parse(&book, arena, (struct source){STR("b.yaml"), buf_str(&text)});
     if (diags.errors > 0)
@@ -208,7 +219,8 @@ static void when_a_tank_is_free(void **state)
     arena_init(&arena, NULL, NULL);
     for (size_t i = 0; i < COUNT(ROWS); i++) {
         const struct row *row = &ROWS[i];
-        struct outlook outlook = outlook_of_row(&arena, row);
+        const struct history none = {.arena = &arena};
+        struct outlook outlook = outlook_of_row(&arena, row, "Pale", &none);
         int64_t from = 1794657600; /* 2026-11-14T12:00:00Z */
         double after = (double)(outlook.free_at - from) / CIVIL_DAY;
         double half = (double)(outlook.free_late - outlook.free_early) / 2 / CIVIL_DAY;
@@ -233,8 +245,81 @@ static void when_a_tank_is_free(void **state)
     arena_free(&arena);
 }
 
+#define HALFWAY                                                                                    \
+    "}]\noriginal: 12.0 P\nreadings: [{at: 2026-11-17 08:00, gravity: 11.0 P}, "                   \
+    "{at: 2026-11-18 08:00, gravity: 9.5 P}, {at: 2026-11-19 08:00, gravity: 8.0 P}, "             \
+    "{at: 2026-11-20 08:00, gravity: 6.5 P"
+
+/* Beers like it left after a week, which is tomorrow: but this one has half of its way to go. */
+static void not_before_it_is_finished(void **state)
+{
+    static const struct row LATE = {"",
+                                    "FV1",
+                                    HALFWAY,
+                                    {{"Pale", YEAST_ALE, TANK_FERMENTER, 7},
+                                     {"Pale", YEAST_ALE, TANK_FERMENTER, 7},
+                                     {"Pale", YEAST_ALE, TANK_FERMENTER, 7}},
+                                    OUTLOOK_BY_BEER,
+                                    NAN,
+                                    NAN,
+                                    false};
+    (void)state;
+    struct arena arena;
+    arena_init(&arena, NULL, NULL);
+    const struct history none = {.arena = &arena};
+    struct outlook outlook = outlook_of_row(&arena, &LATE, "Pale", &none);
+    assert_int_equal(outlook.free_source, OUTLOOK_BY_BEER);
+    assert_int_equal(outlook.forecast.source, FORECAST_GENERIC);
+    assert_true(outlook.forecast.finish_at > 1794657600 + 7 * CIVIL_DAY);
+    assert_int_equal(outlook.free_at, outlook.forecast.finish_at);
+    assert_true(outlook.free_early >= outlook.forecast.early_at);
+    assert_true(outlook.free_late >= outlook.forecast.late_at);
+    assert_true(outlook.free_late >= outlook.free_at);
+    assert_false(outlook.is_held);
+    arena_free(&arena);
+}
+
+/* A beer without a limit is judged by where its earlier batches ended; a limit goes before them. */
+static void judged_by_earlier_batches(void **state)
+{
+    static const struct row ROW = {"", "FV1", HALFWAY, {{0}}, OUTLOOK_UNKNOWN, NAN, NAN, false};
+    static const struct {
+        const char *beer;
+        size_t earlier;
+        enum limit_source source;
+    } ROWS_OF[] = {
+        {"Pale", 4, LIMIT_TERMINAL},
+        {"Stout", 3, LIMIT_NONE},
+        {"Stout", 4, LIMIT_BASELINE},
+        {"Lager", 4, LIMIT_NONE}, /* all of them are of another beer */
+    };
+    (void)state;
+    struct arena arena;
+    arena_init(&arena, NULL, NULL);
+    for (size_t i = 0; i < COUNT(ROWS_OF); i++) {
+        struct history_batch batches[4];
+        struct history history = {.arena = &arena};
+        for (size_t k = 0; k < ROWS_OF[i].earlier; k++)
+            batches[k] = (struct history_batch){.number = STR("0"),
+                                                .beer = i == 0 ? STR("Pale") : STR("Stout"),
+                                                .yeast = YEAST_ALE,
+                                                .original_plato = 12,
+                                                .end_plato = 3.5};
+        history.batches.items = batches;
+        history.batches.n = ROWS_OF[i].earlier;
+        struct outlook outlook = outlook_of_row(&arena, &ROW, ROWS_OF[i].beer, &history);
+        if (outlook.finish.limit.source != ROWS_OF[i].source)
+            fail_msg("%s, %zu earlier: limit %s", ROWS_OF[i].beer, ROWS_OF[i].earlier,
+                     LIMIT_SOURCES[outlook.finish.limit.source]);
+        arena_reset(&arena);
+    }
+    arena_free(&arena);
+}
+
 int main(void)
 {
-    const struct CMUnitTest tests[] = {cmocka_unit_test(when_a_tank_is_free)};
+    const struct CMUnitTest tests[] = {cmocka_unit_test(when_a_tank_is_free),
+                                       cmocka_unit_test(not_before_it_is_finished),
+                                       cmocka_unit_test(judged_by_earlier_batches)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -19,8 +19,13 @@ const struct finish_verdict_info FINISH_VERDICT[FINISH_VERDICTS] = {
     [FINISH_NO_JUDGEMENT] = {"no judgement", false, false},
 };
 
-/* Once finished, cold or carbonated beer may read so far off, P. */
+/* Once finished, cold or carbonated beer may read so far below, P; above it as far as readings can
+ * jump (sound.h): gravity does not rise, so it is the sample or the meter. */
 static const double COLD_SHIFT = 0.3;
+
+/* Ten degrees make yeast two to three times as slow, so of beer that was chilled as it fell so many
+ * cold days show no more than one warm one. */
+enum { COLD_DAYS = 3 };
 
 /* Figures that differ by less than this are the same, whatever doubles make of them. */
 static const double HAIR = 1e-6;
@@ -233,13 +238,17 @@ static bool rests_at_end(const struct facts *facts, const struct sound_point *po
     return at_most(point->plato, limit->low_plato);
 }
 
-/* Does a cold reading prove anything? One that fell fast as it was chilled must reach the limit
- * itself. */
-static bool cold_counts(const struct facts *facts, const struct sound_point *point)
+/* How many days of the same gravity prove the end if a cold reading is the last of them; 0: none
+ * do. Beer that fell fast as it was chilled must reach the limit itself; so must beer that was
+ * chilled far above it and fermented on in the cold, and stay there for long. */
+static int cold_days_needed(const struct facts *facts, const struct sound_point *point)
 {
-    if (facts->out->chilled == FINISH_CHILLED_IN_FALL)
-        return limit_reached(&facts->out->limit, point->plato, 0);
-    return facts->out->chilled == FINISH_CHILLED_AT_END;
+    const struct finish *out = facts->out;
+    bool reached = limit_reached(&out->limit, point->plato, 0);
+    if (out->chilled == FINISH_CHILLED_AT_END ||
+        (out->chilled == FINISH_CHILLED_IN_FALL && reached))
+        return out->days_needed;
+    return reached && rests_at_end(facts, point) ? COLD_DAYS * out->days_needed : 0;
 }
 
 /* Does day i end a run that says finished? */
@@ -250,11 +259,13 @@ static bool ends_run(const struct facts *facts, size_t i)
     size_t from = days_from(facts, point->at);
     if (from > i || !is_low_enough(facts, point))
         return false;
-    if (is_cold(facts, point->at) && !cold_counts(facts, point))
+    bool cold = is_cold(facts, point->at);
+    int needed = cold ? cold_days_needed(facts, point) : out->days_needed;
+    if (needed == 0)
         return false;
     if (!rests_at_end(facts, point) && trickle_of(&out->days, i + 1).is_trickling)
         return false;
-    struct steady run = steady_run(&out->days, from, i + 1, out->days_needed);
+    struct steady run = steady_run(&out->days, from, i + 1, needed);
     return run.is_enough && (!isnan(out->limit.high_plato) || run.days >= FEWEST_FLAT_DAYS);
 }
 
@@ -266,7 +277,7 @@ static bool stays_over(const struct facts *facts, size_t i)
                              *level = out->days.items[facts->over_from];
     if (is_cold(facts, point->at) ||
         last_event(out->course, point->at, 1U << EVENT_CARBONATE) != NULL)
-        return at_most(fabs(point->plato - level->plato), COLD_SHIFT);
+        return at_most(level->plato - point->plato, COLD_SHIFT);
     return days_from(facts, point->at) <= facts->over_from && sound_steps(level, point) <= 1;
 }
 
@@ -529,6 +540,8 @@ static bool is_chilled_early(const struct facts *facts, struct buf *reason)
         buf_printf(reason, " while still falling by ");
         say_above(facts, reason, warm->plato, loss);
         buf_printf(reason, " a day");
+        if (!has_limit && is_low_enough(facts, warm))
+            buf_printf(reason, "; no limit is known, so it may have been over soon after");
     }
     return true;
 }
@@ -560,6 +573,11 @@ static bool is_flat_without_limit(const struct facts *facts, struct buf *reason)
     } else
         buf_printf(reason, "%.0f %%", fmax(out->adf_percent, 0));
     buf_printf(reason, ", no limit known");
+    if (out->limit.forced_high) {
+        buf_printf(reason, ": forced ");
+        say_gravity(facts, reason, out->limit.passed_plato);
+        buf_printf(reason, " is passed over, so high is it");
+    }
     return true;
 }
 
@@ -587,6 +605,32 @@ static bool is_stuck(const struct facts *facts, struct buf *reason)
     return true;
 }
 
+static void say_creep(const struct facts *facts, struct buf *text)
+{
+    double week = facts->out->trickle.plato_per_day * 7;
+    bool by_month = week < SOUND_FINEST_STEP_PLATO / 2;
+    buf_printf(text, "still falling, ");
+    say_lost(facts, text, by_month ? week * 30 / 7 : week);
+    buf_printf(text, by_month ? " a month" : " a week");
+}
+
+/* Days enough, but too few readings in them, or those of two days in a few hours. */
+static void say_days(const struct facts *facts, struct buf *text)
+{
+    const struct finish *out = facts->out;
+    size_t readings = out->days.n - out->run.first;
+    int days = out->days_steady, needed = out->days_needed;
+    int64_t apart = out->last->at - out->days.items[out->run.first]->at;
+    if (days < needed || out->run.is_enough)
+        buf_printf(text, "the same gravity for %d of %d days", days, needed);
+    else if (needed > STEADY_READ_DAILY && readings < STEADY_FEWEST)
+        buf_printf(text, "the same gravity for %d days, but %zu of %d readings", days, readings,
+                   STEADY_FEWEST);
+    else
+        buf_printf(text, "the same gravity on %d days, but only %.0f hours apart", days,
+                   (double)apart / CIVIL_HOUR);
+}
+
 static bool is_slowing(const struct facts *facts, struct buf *reason)
 {
     const struct finish *out = facts->out;
@@ -594,15 +638,12 @@ static bool is_slowing(const struct facts *facts, struct buf *reason)
     if (out->days.n < 2 || (!slow && !out->trickle.is_trickling && out->days_steady < 2))
         return false;
     if (out->trickle.is_trickling) {
-        buf_printf(reason, "still falling, ");
-        say_lost(facts, reason, out->trickle.plato_per_day * TRICKLE_DAYS);
-        buf_printf(reason, " a week");
+        say_creep(facts, reason);
     } else if (out->days_steady == 0) {
         buf_printf(reason, "%s: the days count anew",
                    BATCH_EVENTS[out->roused->what - EVENT_PITCH]);
     } else if (out->days_steady >= 2 || out->fall_per_day < 0.05) {
-        buf_printf(reason, "the same gravity for %d of %d days", out->days_steady,
-                   out->days_needed);
+        say_days(facts, reason);
     } else {
         say_lost(facts, reason, out->fall_per_day);
         buf_printf(reason, " in the last day, ");

@@ -5,8 +5,9 @@
  *
  * The verdict is the first row of a table of conditions that holds (finish.c). "Steady" is
  * steady.h's rule over the last sound reading of each civil day (sound.h), counted only after the
- * last event that can rouse the yeast. Once finished, cold or carbonated readings within 0.3 P do
- * not undo it; a warm fall of more than a step on two days, or an event that rouses, does.
+ * last event that can rouse the yeast. Once finished, cold or carbonated readings that are higher,
+ * or lower by no more than 0.3 P, do not undo it; a warm fall of more than a step on two days, or
+ * an event that rouses, does.
  */
 #ifndef GYLE_FINISH_H
 #define GYLE_FINISH_H
@@ -60,7 +61,8 @@ enum finish_chill {
     FINISH_WARM,               /* it is not chilled */
     FINISH_CHILLED_AT_END,     /* nearly at rest: cold days count */
     FINISH_CHILLED_IN_FALL,    /* on the way down: only those at or under its upper end count */
-    FINISH_CHILLED_BEFORE_END, /* cold days prove nothing */
+    FINISH_CHILLED_BEFORE_END, /* cold days prove nothing, but for three times as many as are needed
+                                * at a forced value or at the low end of a range */
 };
 
 /* What judging needs besides the course. */

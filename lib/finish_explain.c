@@ -103,7 +103,11 @@ static void say_chill(const struct finish_context *context, const struct finish 
         return;
     buf_printf(text, finish->chill.by_event ? "Chilled on " : "Cold from ");
     words_time(text, context->cellar, finish->chill.at);
-    buf_printf(text, "%s", CHILL_WORDS[finish->chilled]);
+    bool fell_on =
+        finish->chilled == FINISH_CHILLED_BEFORE_END && FINISH_VERDICT[finish->verdict].is_over;
+    buf_printf(text, "%s",
+               fell_on ? ", before its end, which it came to in the cold. "
+                       : CHILL_WORDS[finish->chilled]);
 }
 
 static void say_left_out(const struct finish_context *context, const struct finish *finish,

@@ -127,7 +127,11 @@ static bool force(const struct facts *facts, struct buf *step, struct next *next
     (void)next;
     if (facts->finish->days.n < 2 || !isnan(facts->finish->limit.high_plato))
         return false;
-    buf_printf(step, "force a sample (stirred, warm) to learn where it should end");
+    if (facts->finish->limit.forced_high)
+        buf_printf(step, "is it meant to end so high? then give the beer a terminal; else look at "
+                         "mash and yeast");
+    else
+        buf_printf(step, "force a sample (stirred, warm) to learn where it should end");
     return true;
 }
 
@@ -214,6 +218,17 @@ static bool hold_low(const struct facts *facts, struct buf *step, struct next *n
     (void)facts;
     (void)next;
     buf_printf(step, "hold; read with another meter; look for wild yeast or enzyme");
+    return true;
+}
+
+/* Chilled well attenuated, with no limit known: a forced sample tells whether it was over. */
+static bool force_chilled(const struct facts *facts, struct buf *step, struct next *next)
+{
+    (void)next;
+    if (!isnan(facts->finish->limit.high_plato) ||
+        !(facts->finish->adf_percent >= FINISH_LEAST_ADF))
+        return false;
+    buf_printf(step, "do not package: force a sample (stirred, warm) to learn whether it was over");
     return true;
 }
 
@@ -454,6 +469,7 @@ static const struct row {
     {FINISH_BELOW_LIMIT, NEXT_NOTHING, is_held},
     {FINISH_BELOW_LIMIT, NEXT_OTHER, hold_low},
     {FINISH_CHILLED_EARLY, NEXT_NOTHING, is_held},
+    {FINISH_CHILLED_EARLY, NEXT_OTHER, force_chilled},
     {FINISH_CHILLED_EARLY, NEXT_OTHER, warm_again},
     {FINISH_UNCONFIRMED, NEXT_NOTHING, is_held},
     {FINISH_UNCONFIRMED, NEXT_OTHER, confirm_by_forcing},

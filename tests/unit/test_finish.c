@@ -305,6 +305,53 @@ static const struct row {
     {"a lager that hardly moves", "lager", ORIGINAL,
      "11.9/12 11.8/12 11.7/12 11.6/12 11.6/12 11.5/12", 6, FINISH_SLOWING, 2,
      "the same gravity for 2 of 3 days"},
+    {"a finished beer reads 0.4 P higher in the cold, twice: gravity does not rise", "ale",
+     FORCED EVENT("08 10:00", "chill"), "11.0 7.5 4.2 2.8 2.4 2.4 2.4 2.8/1 2.8/1", 9,
+     FINISH_FINISHED, -1, "steady at the forced limit"},
+    {"or carbonated", "ale", FORCED EVENT("07 10:00", "carbonate"),
+     "11.0 7.5 4.2 2.8 2.4 2.4 2.8 2.8", 8, FINISH_FINISHED, -1, ""},
+    {"chilled far above its limit, it fermented on in the cold, and rests there for long", "ale",
+     FORCED EVENT("05 10:00", "chill"),
+     "11.0 7.5 5.1 4.0 3.4/5 3.0/5 2.7/5 2.4/5 2.4/5 2.4/5 2.4/5 2.4/5 2.4/5", 13, FINISH_FINISHED,
+     6, "steady at the forced limit"},
+    {"a day less is too few", "ale", FORCED EVENT("05 10:00", "chill"),
+     "11.0 7.5 5.1 4.0 3.4/5 3.0/5 2.7/5 2.4/5 2.4/5 2.4/5 2.4/5 2.4/5", 12, FINISH_CHILLED_EARLY,
+     5, "1.6 P above the limit"},
+    {"a step above the limit it proves nothing", "ale", FORCED EVENT("05 10:00", "chill"),
+     "11.0 7.5 5.1 4.0 3.4/5 3.0/5 2.7/5 2.5/5 2.5/5 2.5/5 2.5/5 2.5/5 2.5/5", 13,
+     FINISH_CHILLED_EARLY, 6, ""},
+    {"nor within a range, above its low end", "ale", ORIGINAL EVENT("05 10:00", "chill"),
+     "11.0 7.5 5.1 4.0 3.4/5 3.0/5 2.7/5 2.4/5 2.4/5 2.4/5 2.4/5 2.4/5 2.4/5", 13,
+     FINISH_CHILLED_EARLY, 6, ""},
+    {"at its low end it does", "ale", ORIGINAL EVENT("05 10:00", "chill"),
+     "11.0 7.5 5.1 4.0 3.4/5 3.0/5 2.7/5 2.2/5 2.2/5 2.2/5 2.2/5 2.2/5 2.2/5", 13, FINISH_FINISHED,
+     6, ""},
+    {"no limit, low enough when it was chilled in a fall: it may have been over", "bare",
+     ORIGINAL EVENT("08 10:00", "chill"), "11.0 9.0 7.0 6.0 5.2 4.6 4.1 4.1/4 4.1/2 4.1/2", 10,
+     FINISH_CHILLED_EARLY, -1, "a day; no limit is known, so it may have been over soon after$"},
+    {"no limit, chilled high: it was not", "bare", ORIGINAL EVENT("05 10:00", "chill"),
+     "11.0 9.0 7.0 6.0 6.0/4 6.0/2", 6, FINISH_CHILLED_EARLY, -1, "falling by 1.0 P a day$"},
+    {"a forced value passed over, and no other limit", "bare",
+     ORIGINAL "forced: {gravity: 6.5 P}\n", "11.0 9.0 7.0 6.5 6.5 6.5", 6, FINISH_NO_JUDGEMENT, 3,
+     "flat at 46 %, no limit known: forced 6.5 P is passed over, so high is it"},
+    {"a creep of less than 0.1 P in two weeks is told by the month", "wild", ORIGINAL,
+     "11.0 7.5 4.2\n"
+     "  - {at: 2026-11-20 08:00, gravity: 3.4 P}\n"
+     "  - {at: 2026-12-04 08:00, gravity: 3.4 P}\n"
+     "  - {at: 2026-12-18 08:00, gravity: 3.3 P}\n"
+     "  - {at: 2027-01-01 08:00, gravity: 3.3 P}\n"
+     "  - {at: 2027-01-15 08:00, gravity: 3.2 P}\n"
+     "  - {at: 2027-01-29 08:00, gravity: 3.2 P}\n"
+     "  - {at: 2027-02-12 08:00, gravity: 3.1 P}\n",
+     103, FINISH_SLOWING, -1, "still falling, 0.1 P a month"},
+    {"a month with three readings says how many it needs", "wild", ORIGINAL,
+     "11.0 7.5 4.2 1.2\n  - {at: 2026-11-20 08:00, gravity: 1.2 P}\n"
+     "  - {at: 2026-12-06 08:00, gravity: 1.2 P}\n",
+     35, FINISH_SLOWING, -1, "the same gravity for 32 days, but 3 of 4 readings"},
+    {"a late and an early reading are two days, but no two", "ale", FORCED,
+     "11.0 7.5 4.2 2.8 2.6\n  - {at: 2026-11-06 20:00, gravity: 2.4 P}\n"
+     "  - {at: 2026-11-07 08:00, gravity: 2.4 P}\n",
+     7, FINISH_SLOWING, 2, "the same gravity on 2 days, but only 12 hours apart"},
     {"finer scales are judged by 0.1 P", "ale", FORCED, "11.02 7.51 4.23 2.81 2.46 2.42 2.41", 7,
      FINISH_FINISHED, 3, "steady"},
 };
@@ -510,6 +557,13 @@ static const struct explain_row {
      "over: a sample that stops near half of the original says that wort or yeast is wrong. Limit "
      "2.2..2.8 P (terminal), margin 0.3 P (between laboratories). Chilled on 5 Nov 10:00, before "
      "its end, so cold days prove nothing."},
+    {"ale", FORCED EVENT("05 10:00", "chill"),
+     "11.0 7.5 5.1 4.0 3.4/5 3.0/5 2.7/5 2.4/5 2.4/5 2.4/5 2.4/5 2.4/5 2.4/5", 13,
+     "finished: steady at the forced limit 2.4 P. Last reading of each day: 8 Nov 08:00 2.7 P, 9 "
+     "Nov 08:00 2.4 P, 10 Nov 08:00 2.4 P, 11 Nov 08:00 2.4 P, 12 Nov 08:00 2.4 P, 13 Nov 08:00 "
+     "2.4 P, 14 Nov 08:00 2.4 P. That makes 6 days of the same gravity (the same figure); this "
+     "beer needs 2. Limit 2.4 P (forced), margin 0.3 P (lab: not told). Chilled on 5 Nov 10:00, "
+     "before its end, which it came to in the cold."},
 };
 
 static void explains(void **state)

@@ -1,6 +1,6 @@
 /* The calendar, reading and writing of times, and the wall clock of zones built here as bytes. */
-#include "arena.h"
 #include "civil.h"
+#include "one_arena.h"
 
 #include <setjmp.h>
 #include <stdarg.h>
@@ -16,22 +16,6 @@
 #include <cmocka.h>
 
 #define COUNT(array) (sizeof(array) / sizeof *(array))
-
-static struct arena arena;
-
-static int set_up(void **state)
-{
-    (void)state;
-    arena_init(&arena, NULL, NULL);
-    return 0;
-}
-
-static int tear_down(void **state)
-{
-    (void)state;
-    arena_free(&arena);
-    return 0;
-}
 
 /* A TZif file put together in memory. */
 

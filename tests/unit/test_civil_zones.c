@@ -2,8 +2,8 @@
  * The system's own zone files, against two other readers of them: the C library's localtime_r() and
  * Python's zoneinfo. Then the same files damaged.
  */
-#include "arena.h"
 #include "civil.h"
+#include "one_arena.h"
 
 #include <setjmp.h>
 #include <stdarg.h>
@@ -33,22 +33,6 @@ static const char *const names[] = {
     "Pacific/Chatham",                         /* +12:45, south */
     "Etc/GMT+11",
 };
-
-static struct arena arena;
-
-static int set_up(void **state)
-{
-    (void)state;
-    arena_init(&arena, NULL, NULL);
-    return 0;
-}
-
-static int tear_down(void **state)
-{
-    (void)state;
-    arena_free(&arena);
-    return 0;
-}
 
 /* NULL, and a note, where the system has not the file. */
 static const struct civil_zone *system_zone(const char *name)

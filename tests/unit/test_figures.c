@@ -2,11 +2,11 @@
  * figure has the digits of what it came from. */
 #include "acidity.h"
 #include "alcohol.h"
-#include "arena.h"
 #include "carbonation.h"
 #include "equations.h"
 #include "figures.h"
 #include "figures_follow.h"
+#include "one_arena.h"
 
 #include <math.h>
 #include <setjmp.h>
@@ -16,22 +16,6 @@
 #include <string.h>
 
 #include <cmocka.h>
-
-static struct arena arena;
-
-static int set_up(void **state)
-{
-    (void)state;
-    arena_init(&arena, NULL, NULL);
-    return 0;
-}
-
-static int tear_down(void **state)
-{
-    (void)state;
-    arena_free(&arena);
-    return 0;
-}
 
 static void tables_are_whole(void **state)
 {

@@ -1,3 +1,4 @@
+#include "one_arena.h"
 #include "str.h"
 
 #include <setjmp.h>
@@ -13,22 +14,6 @@
 #define BEER         "\xe9\xba\xa6\xe9\x85\x92" /* two characters of two columns */
 #define ACUTE        "\xcc\x81"                 /* combining, no column */
 #define GLASS        "\xf0\x9f\x8d\xba"         /* an emoji, two columns */
-
-static struct arena arena;
-
-static int set_up(void **state)
-{
-    (void)state;
-    arena_init(&arena, NULL, NULL);
-    return 0;
-}
-
-static int tear_down(void **state)
-{
-    (void)state;
-    arena_free(&arena);
-    return 0;
-}
 
 static void test_compare(void **state)
 {

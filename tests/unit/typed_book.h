@@ -73,4 +73,21 @@ static inline const char *typed_book_tell(struct typed_book *b, const struct ent
     return out.p;
 }
 
+/* Are the entries what the lines of `becomes` tell, of a refused one the beginning? What they are
+ * is appended to got. */
+static inline bool typed_book_becomes(struct typed_book *b, const char *becomes, struct buf *got)
+{
+    bool same = true;
+    struct str rest = str_of(becomes);
+    for (size_t k = 0; k < b->list.n; k++) {
+        const char *told = typed_book_tell(b, b->list.items[k]);
+        struct str line = rest.p == NULL ? STR("") : str_split(&rest, '\n');
+        const char *expected = arena_copy(&b->arena, line.p, line.n);
+        size_t compared = expected[0] == '!' ? line.n : strlen(told) + 1;
+        same = same && line.n > 0 && strncmp(told, expected, compared) == 0;
+        buf_printf(got, "%s\n", told);
+    }
+    return same && rest.n == 0;
+}
+
 #endif

@@ -5,7 +5,6 @@
 
 #include <errno.h>
 #include <math.h>
-#include <stdlib.h>
 #include <string.h>
 #include <unistd.h>
 
@@ -59,7 +58,7 @@ static bool use_cellar(void *context)
     struct convert *convert = &run->answer.convert;
     struct book book;
     const char *looked;
-    bool named = cli->cellar != NULL || getenv("GYLE_CELLAR") != NULL;
+    bool named = cli_named_cellar(cli) != NULL;
     run->answer.met = true;
     if (!named && book_find(&cli->arena, NULL, NULL, &looked) == NULL)
         return true;

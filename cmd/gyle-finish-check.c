@@ -2,7 +2,7 @@
 #include "cli.h"
 #include "verdicts.h"
 
-#include <stdlib.h>
+#include <stdio.h>
 
 static bool all, why;
 static const char *baseline_path;

@@ -377,9 +377,14 @@ const char *cli_zone_folder(void)
     return environment("TZDIR");
 }
 
+const char *cli_named_cellar(const struct cli *cli)
+{
+    return cli->cellar != NULL ? cli->cellar : environment("GYLE_CELLAR");
+}
+
 bool cli_open_book(struct cli *cli, struct book *book)
 {
-    const char *given = cli->cellar != NULL ? cli->cellar : environment("GYLE_CELLAR");
+    const char *given = cli_named_cellar(cli);
     const char *near = cli->near, *looked = "";
     if (near == NULL && cli->operand_count > 0)
         near = cli->operands[0];

@@ -101,6 +101,9 @@ void cli_say_later(struct cli *cli, size_t later, const char *how);
 /* The folder of zone files that the user chose by $TZDIR; NULL: that of the system. */
 const char *cli_zone_folder(void);
 
+/* The cellar file that was named, by -c or $GYLE_CELLAR; NULL: it is looked for. */
+const char *cli_named_cellar(const struct cli *cli);
+
 /* Finds and opens the book of the operands. False: what is wrong was said; the exit status is
  * CLI_TROUBLE. */
 bool cli_open_book(struct cli *cli, struct book *book);

@@ -196,6 +196,10 @@ struct batch_courses {
  * batch without tanks, one of all its readings. */
 struct batch_courses batch_courses(const struct batch *batch, struct arena *arena, int64_t now);
 
+/* Adds a batch's courses to a list in the arena, which begins empty, with a capacity of 0. */
+void batch_courses_add(struct batch_courses *all, size_t *capacity, const struct batch *batch,
+                       struct arena *arena, int64_t now);
+
 /* Did an event happen to a course's beer? One that names a tank, while the course is in another,
  * did not. */
 bool batch_course_had(const struct batch_course *course, const struct batch_event *event);

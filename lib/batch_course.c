@@ -76,3 +76,14 @@ struct batch_courses batch_courses(const struct batch *batch, struct arena *aren
         courses.items[courses.n++] = course_of(batch, arena, NULL);
     return courses;
 }
+
+void batch_courses_add(struct batch_courses *all, size_t *capacity, const struct batch *batch,
+                       struct arena *arena, int64_t now)
+{
+    struct batch_courses courses = batch_courses(batch, arena, now);
+    for (size_t i = 0; i < courses.n; i++) {
+        if (all->n == *capacity)
+            all->items = arena_grow(arena, all->items, capacity, sizeof *all->items);
+        all->items[all->n++] = courses.items[i];
+    }
+}

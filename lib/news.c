@@ -32,23 +32,12 @@ static struct news_item *add_of_batch(struct news *news, enum news_part part, en
 
 /* Meters. */
 
-struct courses {
-    struct batch_course *items;
-    size_t n, capacity;
-};
-
-static struct courses all_courses(const struct news *news, const struct occupancy *occupancy)
+static struct batch_courses all_courses(const struct news *news, const struct occupancy *occupancy)
 {
-    struct courses all = {NULL, 0, 0};
-    for (size_t i = 0; i < occupancy->kept.n; i++) {
-        struct batch_courses some =
-            batch_courses(occupancy->kept.items[i], news->arena, occupancy->now);
-        for (size_t k = 0; k < some.n; k++) {
-            if (all.n == all.capacity)
-                all.items = arena_grow(news->arena, all.items, &all.capacity, sizeof *all.items);
-            all.items[all.n++] = some.items[k];
-        }
-    }
+    struct batch_courses all = {NULL, 0};
+    size_t capacity = 0;
+    for (size_t i = 0; i < occupancy->kept.n; i++)
+        batch_courses_add(&all, &capacity, occupancy->kept.items[i], news->arena, occupancy->now);
     return all;
 }
 
@@ -71,12 +60,10 @@ static struct str calibrated(const struct news *news, const struct trust *trust)
 static void add_meters(struct news *news, const struct occupancy *occupancy)
 {
     const struct cellar *cellar = news->cellar;
-    struct courses courses = all_courses(news, occupancy);
+    struct batch_courses courses = all_courses(news, occupancy);
     const struct meter_logs logs = {occupancy->plants.items, occupancy->plants.n};
     struct meters *meters = arena_alloc(news->arena, sizeof *meters);
-    *meters = meter_all(news->arena, cellar, logs, news->now);
-    meter_find_shifts(meters, news->arena, cellar, courses.items, courses.n);
-    meter_find_pairs(meters, news->arena, cellar, courses.items, courses.n);
+    *meters = trust_meters(news->arena, cellar, logs, &courses, news->now);
     for (size_t i = 0; i < meters->n; i++) {
         const struct meter *meter = &meters->items[i];
         struct trust trust = trust_judge(meters, meter, news->arena, cellar, news->now);

@@ -255,6 +255,29 @@ struct shelf shelf_load(struct book *book, struct arena *arena, const struct she
     return loading.shelf;
 }
 
+struct batch_courses shelf_courses(const struct shelf *shelf, struct arena *arena, int64_t now)
+{
+    struct batch_courses all = {NULL, 0};
+    size_t capacity = 0;
+    for (size_t i = 0; i < shelf->batches.n; i++)
+        batch_courses_add(&all, &capacity, shelf->batches.items[i].batch, arena, now);
+    return all;
+}
+
+bool shelf_asks_for_meter(const struct shelf *shelf, struct str name)
+{
+    if (shelf->plants_wanted)
+        return true;
+    for (size_t i = 0; i < shelf->batches.n; i++) {
+        const struct batch *batch = shelf->batches.items[i].batch;
+        for (size_t k = 0; shelf->batches.items[i].asked && k < batch->course.n; k++)
+            for (int reads = 0; reads < READS_COUNT; reads++)
+                if (str_eq(text_of(batch->course.items[k]->meter[reads]), name))
+                    return true;
+    }
+    return false;
+}
+
 void shelf_free(struct shelf *shelf)
 {
     if (shelf->files != NULL)

@@ -65,6 +65,13 @@ bool shelf_keeps(struct shelf_logs *logs, const struct plant *plant);
 struct shelf shelf_load(struct book *book, struct arena *arena,
                         const struct shelf_request *request);
 
+/* The courses of all that is kept. */
+struct batch_courses shelf_courses(const struct shelf *shelf, struct arena *arena, int64_t now);
+
+/* Is a meter asked for? Each is where no file or a plant log was asked for; else those that the
+ * files read with. */
+bool shelf_asks_for_meter(const struct shelf *shelf, struct str name);
+
 void shelf_free(struct shelf *shelf);
 
 #endif

@@ -246,6 +246,15 @@ static const struct meter_shift *last_shift(const struct meter *meter, int64_t n
     return last;
 }
 
+struct meters trust_meters(struct arena *arena, const struct cellar *cellar, struct meter_logs logs,
+                           const struct batch_courses *courses, int64_t now)
+{
+    struct meters meters = meter_all(arena, cellar, logs, now);
+    meter_find_shifts(&meters, arena, cellar, courses->items, courses->n);
+    meter_find_pairs(&meters, arena, cellar, courses->items, courses->n);
+    return meters;
+}
+
 struct trust trust_judge(const struct meters *meters, const struct meter *meter,
                          struct arena *arena, const struct cellar *cellar, int64_t now)
 {

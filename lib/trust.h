@@ -46,7 +46,12 @@ struct trust {
     const char *why; /* one sentence; never NULL */
 };
 
-/* Judges a meter as of now; shifts and pairs must have been found. Words live in the arena. */
+/* The cellar's meters as they are judged: their calibrations up to now, and what the courses say of
+ * them. */
+struct meters trust_meters(struct arena *arena, const struct cellar *cellar, struct meter_logs logs,
+                           const struct batch_courses *courses, int64_t now);
+
+/* Judges one of them as of now. Words live in the arena. */
 struct trust trust_judge(const struct meters *meters, const struct meter *meter,
                          struct arena *arena, const struct cellar *cellar, int64_t now);
 

@@ -67,11 +67,12 @@ static inline pair pair_exp(pair x)
     /* x = k ln 2 + r: the low bits of `shifted` are k. */
     pair shifted = x * log2_e + round_up, k = shifted - round_up;
     pair r = (x - k * ln2_high) - k * ln2_low, r2 = r * r, r4 = r2 * r2;
-    /* Taylor to r^13, |r| up to 0.347: 4e-18 are left out. */
-    pair third = (1 / 40320.0 + r * (1 / 362880.0)) + r2 * (1 / 3628800.0 + r * (1 / 39916800.0)) +
-                 r4 * (1 / 479001600.0 + r * (1 / 6227020800.0));
-    pair second = (1 / 24.0 + r * (1 / 120.0)) + r2 * (1 / 720.0 + r * (1 / 5040.0)) + r4 * third;
-    pair first = r2 * (0.5 + r * (1 / 6.0)) + r4 * second;
+    /* (exp r - 1 - r) / r^2 by Chebyshev, |r| up to 0.347: 2e-17 of exp r are left out. */
+    pair third = (0x1.a019b90d2ae7ap-16 + r * 0x1.71de0dae63bb3p-19) +
+                 r2 * (0x1.289185613a3d6p-22 + r * 0x1.af38a9b0ec855p-26);
+    pair second = (0x1.5555555553d63p-5 + r * 0x1.11111111109b3p-7) +
+                  r2 * (0x1.6c16c1788bd90p-10 + r * 0x1.a01a01a7c41d5p-13) + r4 * third;
+    pair first = r2 * (0x1.0000000000001p-1 + r * 0x1.5555555555556p-3) + r4 * second;
     pair_words scale = ((pair_words)shifted << 52) + (UINT64_C(1023) << 52);
     return (1 + (r + first)) * (pair)scale;
 #else
@@ -89,12 +90,13 @@ static inline pair pair_log(pair x)
     pair m = (pair)((pair_words)x - ((pair_words)exponent << 52));
     /* A small integer as a double: in the low bits of 1.5 x 2^52. */
     pair k = (pair)(exponent + INT64_C(0x4338000000000000)) - 0x1.8p52;
-    /* log m = 2 artanh t, |t| up to 0.172: 3e-17 are left out. */
+    /* log m = 2 artanh t, (log m - 2 t) / t^3 by Chebyshev, |t| up to 0.172: 5e-18 of log m are
+     * left out. */
     pair t = (m - 1) / (m + 1), t2 = t * t, t4 = t2 * t2;
-    pair series = (2 / 3.0 + t2 * (2 / 5.0)) + t4 * (2 / 7.0 + t2 * (2 / 9.0)) +
-                  t4 * t4 *
-                      ((2 / 11.0 + t2 * (2 / 13.0)) + t4 * (2 / 15.0 + t2 * (2 / 17.0)) +
-                       t4 * t4 * (2 / 19.0 + t2 * (2 / 21.0)));
+    pair series =
+        (0x1.5555555555558p-1 + t2 * 0x1.99999999952d7p-2) +
+        t4 * (0x1.2492492df281ap-2 + t2 * 0x1.c71c62e3f11e6p-3) +
+        t4 * t4 * (0x1.7462b51cb66b1p-3 + t2 * 0x1.39fe51a7c18f9p-3 + t4 * 0x1.2b5900de53b32p-3);
     return k * ln2_high + (2 * t + (t * t2 * series + k * ln2_low));
 #else
     return (pair){log(x[0]), log(x[1])};

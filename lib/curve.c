@@ -460,8 +460,9 @@ static enum fit_status refuse(enum curve_shape shape, enum fit_status status, si
 /* Of a parameter's sd, the farthest from the best one; an offset is a mean over the parameters. */
 static const double NEAR = 1e-4;
 
-/* A search that needs more steps is on no good way, nor are searches that need more together; and
- * from where that among few readings ended it is not far. */
+/* A search that needs more steps is on no good way, nor are searches that need more together, a
+ * step among all readings counted by their number; and from where that among few ended it is not
+ * far. */
 enum { MOST_STEPS = 60, MOST_STEPS_OF_ALL = 80, MOST_STEPS_NEAR = 30 };
 
 enum fit_status curve_fit(enum curve_shape shape, const double *hours, const double *plato,
@@ -520,6 +521,7 @@ enum fit_status curve_fit(enum curve_shape shape, const double *hours, const dou
             for (size_t j = 0; j < problem.parameters; j++)
                 theta[j] = curve->fit.theta[j];
             fit_solve(&problem, theta, &curve->fit);
+            left -= curve->fit.iterations * (int)(n / few.n);
         }
         is_found = curve->fit.status != FIT_NOT_CONVERGED && curve->fit.status != FIT_SINGULAR;
     }

@@ -57,7 +57,7 @@ static void say_run(const struct finish_context *context, const struct finish *f
     if (finish->days_steady > 0)
         buf_printf(text, finish->run.is_equal ? " (the same figure)" : " (all within one step)");
     buf_printf(text, "; this beer needs %d. ", finish->days_needed);
-    if (finish->days_steady > 0 && finish->run.skipped > 0)
+    if (finish->run.skipped > 0)
         buf_printf(text, "%d %s without a reading not counted. ", finish->run.skipped,
                    days_word(finish->run.skipped));
     if (finish->days_steady > 1 && uses_two_meters(finish))

@@ -92,6 +92,21 @@ static void asks_who_it_is(void **state)
     }
 }
 
+/* A document with an error says nothing, even one. */
+static void asks_for_no_error(void **state)
+{
+    (void)state;
+    for (size_t errors = 0; errors < 3; errors++) {
+        struct finish_book book;
+        begin(&book, "ale", ORIGINAL, "9.0 6.0 2.4 2.4");
+        struct history history = {.arena = &book.arena};
+        book.batch->errors = errors;
+        history_add_batch(&history, &book.context, book.batch);
+        assert_int_equal(history.batches.n, errors == 0);
+        finish_book_end(&book);
+    }
+}
+
 /* What is kept of one: hours count from the pitch, 1 November 15:00. */
 static void keeps(void **state)
 {
@@ -374,6 +389,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(passes_over),
         cmocka_unit_test(asks_who_it_is),
+        cmocka_unit_test(asks_for_no_error),
         cmocka_unit_test(keeps),
         cmocka_unit_test(takes_a_number_once),
         cmocka_unit_test(forgets_the_oldest),

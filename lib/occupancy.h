@@ -79,7 +79,7 @@ struct occupancy *occupancy_read(struct book *book, struct arena *arena,
 
 /* The same tanks as of a moment from the request's since to its now, from what was read then; it
  * lives as long as that. Of the earlier batches only those count that could be called finished by
- * then. */
+ * then; of beer that had left before nothing is told, neither `emptied` nor `stays`. */
 struct occupancy *occupancy_at(const struct occupancy *occupancy, int64_t moment);
 
 /* One of the files that are kept, its batches not settled. */

@@ -99,10 +99,10 @@ static const struct key_table CHECK_KEYS = {"check", CHECK_ROWS, COUNT(CHECK_ROW
                                             sizeof(struct cellar_check), false};
 
 static const struct key PLAN_ROWS[] = {
-    {"batch", KEY_TEXT, AT(cellar_plan, batch), .help = "number it will have"},
-    {"beer", KEY_TEXT, AT(cellar_plan, beer), .help = "what will be brewed"},
     {"tank", KEY_TEXT, AT(cellar_plan, tank), KEY_REQUIRED, .help = "the tank it wants"},
     {"at", KEY_TIME, AT(cellar_plan, at), KEY_REQUIRED, .help = "when"},
+    {"batch", KEY_TEXT, AT(cellar_plan, batch), .help = "number it will have"},
+    {"beer", KEY_TEXT, AT(cellar_plan, beer), .help = "what will be brewed"},
     {"volume", KEY_FIGURE, AT(cellar_plan, volume), 0, QUANTITY_VOLUME, .help = "how much"},
     {"note", KEY_TEXT, AT(cellar_plan, note), .help = "free text"},
 };
@@ -139,6 +139,8 @@ static const struct key_table IMPORT_KEYS = {"import", IMPORT_ROWS, COUNT(IMPORT
                                              sizeof(struct cellar_import), false};
 
 static const struct key CELLAR_ROWS[] = {
+    {"tanks", KEY_NAMED, AT(cellar, tanks), KEY_REQUIRED, .table = &TANK_KEYS,
+     .help = "every vessel by name"},
     {"cellar", KEY_TEXT, AT(cellar, name), KEY_REQUIRED, .help = "name of the brewery or cellar"},
     {"zone", KEY_TEXT, AT(cellar, zone_name), KEY_REQUIRED,
      .help = "time zone of local times: a name such as Europe/Dublin, UTC, or +01:00"},
@@ -147,8 +149,6 @@ static const struct key CELLAR_ROWS[] = {
     {"units", KEY_TREE, AT(cellar, units),
      .help = "units of the house, by quantity: what a bare number means and what is printed"},
     {"walk", KEY_TEXTS, AT(cellar, walk), .help = "tanks in the order of the round"},
-    {"tanks", KEY_NAMED, AT(cellar, tanks), KEY_REQUIRED, .table = &TANK_KEYS,
-     .help = "every vessel by name"},
     {"beers", KEY_NAMED, AT(cellar, beers), .table = &BEER_KEYS, .help = "every beer by name"},
     {"meters", KEY_NAMED, AT(cellar, meters), .table = &METER_KEYS, .help = "every meter by name"},
     {"checks", KEY_NAMED, AT(cellar, checks), .table = &CHECK_KEYS,

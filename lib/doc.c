@@ -18,14 +18,17 @@ struct reader {
     struct cursor cursor;
     size_t mark_bytes; /* of the byte order mark */
     bool ascii;        /* then characters are bytes, and libyaml's lines are an editor's */
-    bool broken;
+    bool broken, ended, in_document;
     struct doc_stream stream;
     struct doc **last_doc;
-    size_t nodes; /* of the document */
-    size_t depth;
+    size_t nodes;             /* of the document */
+    struct doc_node document; /* it is a list of one: what hangs in it is the root */
     struct open {
-        struct doc_node *node, *last, *key;
-    } open[DOC_MOST_DEPTH + 1];
+        struct doc_node *node;  /* what is open: a list or mapping, first of all the document */
+        struct doc_node **link; /* where its next entry hangs */
+        struct doc_node *last;
+        struct doc_node *key; /* of a mapping: of the entry to come, NULL while it is awaited */
+    } open[DOC_MOST_DEPTH + 1], *top;
 };
 
 static bool is_continuation(char c)
@@ -282,34 +285,38 @@ static void report_parser_error(struct reader *r)
     }
 }
 
-/* Hangs a new node into the list, mapping or document that is open. */
-static struct doc_node *add_node(struct reader *r, enum doc_kind kind, struct cursor at)
+static void report_many(struct reader *r, struct cursor at)
 {
-    if (r->nodes++ == DOC_MOST_NODES) {
-        diag_add(r->diags, (struct place){r->source, at.line, at.column}, RULE_NESTING,
-                 "over 3 million values in one document: no gyle book needs that");
-        r->broken = true;
-    }
+    diag_add(r->diags, (struct place){r->source, at.line, at.column}, RULE_NESTING,
+             "over 3 million values in one document: no gyle book needs that");
+    r->broken = true;
+}
+
+static inline bool awaits_key(const struct reader *r)
+{
+    return r->top->key == NULL && r->top->node->kind == DOC_MAP;
+}
+
+/* Hangs a new node into the list, mapping or document that is open. */
+static inline struct doc_node *add_node(struct reader *r, enum doc_kind kind, struct cursor at,
+                                        bool is_key)
+{
+    struct open *top = r->top;
     struct doc_node *node = arena_raw(r->arena, sizeof *node);
+    if (r->nodes++ == DOC_MOST_NODES)
+        report_many(r, at);
     *node = (struct doc_node){
-        .kind = (uint8_t)kind, .start = (uint32_t)at.byte, .line = at.line, .column = at.column};
-    if (r->depth == 0) {
-        (*r->last_doc)->root = node;
+        .kind = kind & 3u, .start = (uint32_t)at.byte, .line = at.line, .column = at.column};
+    if (is_key) {
+        top->key = node;
         return node;
     }
-    struct open *parent = &r->open[r->depth];
-    if (parent->node->kind == DOC_MAP && parent->key == NULL) {
-        parent->key = node;
-        return node;
-    }
-    node->key = parent->key;
-    parent->key = NULL;
-    if (parent->last == NULL)
-        parent->node->first = node;
-    else
-        parent->last->next = node;
-    parent->last = node;
-    parent->node->count++;
+    node->key = top->key;
+    top->key = NULL;
+    *top->link = node;
+    top->link = &node->next;
+    top->last = node;
+    top->node->count++;
     return node;
 }
 
@@ -329,11 +336,6 @@ static inline bool has_properties(struct reader *r, const yaml_char_t *anchor,
                                   const yaml_char_t *tag, const yaml_mark_t *mark)
 {
     return (anchor != NULL || tag != NULL) && refuse_properties(r, anchor, *mark);
-}
-
-static bool awaits_key(const struct reader *r)
-{
-    return r->depth > 0 && r->open[r->depth].node->kind == DOC_MAP && r->open[r->depth].key == NULL;
 }
 
 /* A quoted value that says what its bytes say needs no copy. */
@@ -364,7 +366,7 @@ static void add_scalar(struct reader *r, const yaml_event_t *event)
         return;
     bool is_key = awaits_key(r);
     struct cursor start = locate(r, &event->start_mark);
-    struct doc_node *node = add_node(r, DOC_SCALAR, start);
+    struct doc_node *node = add_node(r, DOC_SCALAR, start, is_key);
     struct cursor end = locate(r, &event->end_mark);
     yaml_scalar_style_t style = event->data.scalar.style;
     node->end = (uint32_t)end.byte;
@@ -379,7 +381,8 @@ static void add_scalar(struct reader *r, const yaml_event_t *event)
         node->style = DOC_QUOTED;
     }
     node->text = scalar_text(r, event, start.byte, node->end);
-    if (is_key && node->style == DOC_PLAIN && node->text.n == 2 && str_is(node->text, "<<"))
+    if (is_key && node->style == DOC_PLAIN && node->text.n == 2 && node->text.p[0] == '<' &&
+        node->text.p[1] == '<')
         refuse(r, event->start_mark, RULE_PLAIN_YAML,
                "merge keys (<<) are not used: write the keys out");
 }
@@ -390,20 +393,19 @@ static void open_node(struct reader *r, enum doc_kind kind, bool flow, yaml_mark
         refuse(r, mark, RULE_SHAPE, "a key must be plain text, not a list or a mapping");
         return;
     }
-    if (r->depth == DOC_MOST_DEPTH) {
+    if (r->top == &r->open[DOC_MOST_DEPTH]) {
         refuse(r, mark, RULE_NESTING, "lists and mappings are nested over 64 deep");
         return;
     }
-    struct doc_node *node = add_node(r, kind, locate(r, &mark));
+    struct doc_node *node = add_node(r, kind, locate(r, &mark), false);
     node->flow = flow;
-    r->depth++;
-    r->open[r->depth] = (struct open){.node = node};
+    *++r->top = (struct open){.node = node, .link = &node->first};
 }
 
 /* What is open ends: in brackets at the bracket, else at the end of the last thing in it. */
 static void close_node(struct reader *r, yaml_mark_t end_mark)
 {
-    struct open *open = &r->open[r->depth--];
+    const struct open *open = r->top--;
     if (open->node->flow)
         open->node->end = (uint32_t)locate(r, &end_mark).byte;
     else
@@ -422,6 +424,9 @@ static void start_document(struct reader *r, const yaml_event_t *event)
     *r->last_doc = doc;
     r->stream.count++;
     r->nodes = 0;
+    r->document = (struct doc_node){.kind = DOC_LIST};
+    r->open[0] = (struct open){.node = &r->document, .link = &doc->root};
+    r->top = r->open;
 }
 
 static void check_encoding(struct reader *r, const yaml_event_t *event)
@@ -436,8 +441,15 @@ static void take(struct reader *r, const yaml_event_t *event)
     case YAML_STREAM_START_EVENT:
         check_encoding(r, event);
         break;
+    case YAML_STREAM_END_EVENT:
+        r->ended = true;
+        break;
     case YAML_DOCUMENT_START_EVENT:
         start_document(r, event);
+        r->in_document = true;
+        break;
+    case YAML_DOCUMENT_END_EVENT:
+        r->in_document = false;
         break;
     case YAML_ALIAS_EVENT:
         refuse(
@@ -466,6 +478,12 @@ static void take(struct reader *r, const yaml_event_t *event)
     default:
         break;
     }
+}
+
+/* The ends of lists and mappings have nothing to give back: a tenth of all events need no call. */
+static inline bool holds_memory(const yaml_event_t *event)
+{
+    return event->type != YAML_SEQUENCE_END_EVENT && event->type != YAML_MAPPING_END_EVENT;
 }
 
 static bool is_ascii(struct str text)
@@ -560,23 +578,18 @@ struct doc_stream doc_read(struct arena *arena, const struct source *source, str
         return r.stream;
     }
     yaml_parser_set_input_string(&r.parser, (const unsigned char *)source->text.p, source->text.n);
-    bool in_document = false;
-    for (bool more = true; more && !r.broken;) {
+    while (!r.ended && !r.broken) {
         yaml_event_t event;
         if (!yaml_parser_parse(&r.parser, &event)) {
             report_parser_error(&r);
             break;
         }
         take(&r, &event);
-        if (event.type == YAML_DOCUMENT_START_EVENT)
-            in_document = true;
-        if (event.type == YAML_DOCUMENT_END_EVENT)
-            in_document = false;
-        more = event.type != YAML_STREAM_END_EVENT;
-        yaml_event_delete(&event);
+        if (holds_memory(&event))
+            yaml_event_delete(&event);
     }
     yaml_parser_delete(&r.parser);
-    if (in_document)
+    if (r.in_document)
         drop_unfinished(&r);
     r.stream.broken = r.broken;
     return r.stream;

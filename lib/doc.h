@@ -40,12 +40,12 @@ struct doc_node {
                           * thing in it: for a block list the end of its last entry, not of the
                           * comments that follow */
     uint32_t line, column;
-    uint32_t count;  /* entries */
-    uint8_t kind;    /* enum doc_kind */
-    uint8_t style;   /* enum doc_style, of a scalar */
-    bool flow;       /* of a list or mapping: in [] or {} */
-    bool many_lines; /* a plain scalar that goes over lines: no figure is written so */
-    bool omitted;    /* no value at all stands there (`a:` or `{a}`), not even ~ */
+    uint32_t count;          /* entries */
+    unsigned kind : 2;       /* enum doc_kind */
+    unsigned style : 2;      /* enum doc_style, of a scalar */
+    unsigned flow : 1;       /* of a list or mapping: in [] or {} */
+    unsigned many_lines : 1; /* a plain scalar that goes over lines: no figure is written so */
+    unsigned omitted : 1;    /* no value at all stands there (`a:` or `{a}`), not even ~ */
 };
 
 struct doc {

@@ -523,8 +523,8 @@ static const struct key *find_key(const struct key_table *table, struct str name
 static void report_missing(const struct keys_context *c, const struct key_table *table,
                            const struct doc_node *map, uint64_t seen)
 {
-    for (size_t i = 0; i < table->count; i++)
-        if ((table->keys[i].flags & KEY_REQUIRED) && !(seen & UINT64_C(1) << i))
+    for (size_t i = 0; i < table->count && (table->keys[i].flags & KEY_REQUIRED); i++)
+        if (!(seen & UINT64_C(1) << i))
             diag_add(c->diags, at(c, map), RULE_MISSING_KEY,
                      "%s %s must have %s:", article(table->name), table->name, table->keys[i].name);
 }

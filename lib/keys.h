@@ -35,7 +35,7 @@ enum key_type {
 };
 
 enum key_flag {
-    KEY_REQUIRED = 1,
+    KEY_REQUIRED = 1, /* such keys stand first in their table */
     KEY_OR_ONE = 2 /* of a KEY_LIST: a single mapping may stand for a list of one */
 };
 

@@ -9,14 +9,6 @@ struct str str_of(const char *text)
 }
 
 /* Mostly the first bytes differ, so this is quicker than by the text's length. */
-bool str_is(struct str s, const char *text)
-{
-    size_t i = 0;
-    while (i < s.n && text[i] == s.p[i] && text[i] != '\0')
-        i++;
-    return i == s.n && text[i] == '\0';
-}
-
 static unsigned char lower(char c)
 {
     return (unsigned char)(c >= 'A' && c <= 'Z' ? c - 'A' + 'a' : c);

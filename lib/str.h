@@ -34,7 +34,12 @@ static inline bool str_eq(struct str a, struct str b)
 {
     return a.n == b.n && (a.n == 0 || memcmp(a.p, b.p, a.n) == 0);
 }
-bool str_is(struct str s, const char *text);
+/* Inline, since the length of a literal is then known. */
+static inline bool str_is(struct str s, const char *text)
+{
+    size_t n = strlen(text);
+    return s.n == n && (n == 0 || memcmp(s.p, text, n) == 0);
+}
 bool str_is_nocase(struct str s, const char *text); /* ASCII letters only */
 int str_cmp(struct str a, struct str b);            /* byte order; a prefix comes first */
 bool str_starts(struct str s, const char *prefix);

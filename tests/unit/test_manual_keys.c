@@ -104,6 +104,9 @@ static void check_table(const char *name, struct str page, const struct key_tabl
     for (size_t i = 0; i < table->count; i++) {
         if (!listed[i])
             fail_msg("%s: %s of %s is not listed", name, table->keys[i].name, table->name);
+        if (i > 0 && (table->keys[i].flags & ~table->keys[i - 1].flags & KEY_REQUIRED))
+            fail_msg("%s of %s is required, but does not stand first", table->keys[i].name,
+                     table->name);
         if (table->keys[i].table != NULL)
             check_table(name, page, table->keys[i].table);
     }

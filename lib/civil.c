@@ -473,7 +473,8 @@ char *civil_short_date(int64_t day, char text[CIVIL_SHORT_SIZE])
     static const char months[] = "JanFebMarAprMayJunJulAugSepOctNovDec";
     struct civil_date date = civil_date_of_day(day);
 
-    (void)snprintf(text, CIVIL_SHORT_SIZE, "%.3s %d %.3s", weekdays + 3 * (civil_weekday(day) - 1),
-                   date.day, months + 3 * (date.month - 1));
+    /* The remainder is for the compiler: it then knows that two digits are enough. */
+    (void)snprintf(text, CIVIL_SHORT_SIZE, "%.3s %u %.3s", weekdays + 3 * (civil_weekday(day) - 1),
+                   (unsigned)date.day % 100, months + 3 * (date.month - 1));
     return text;
 }

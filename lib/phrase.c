@@ -252,7 +252,7 @@ static size_t clock_end(struct str *word)
 bool phrase_clock(struct str word, int *seconds)
 {
     enum { LONGEST = 8 };
-    char text[LONGEST + sizeof ":00"];
+    char text[LONGEST + sizeof ":00"] = "";
     size_t end = clock_end(&word), n = 0, marks = 0;
     if (word.n > LONGEST)
         return false;

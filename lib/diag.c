@@ -1,5 +1,7 @@
 #include "diag.h"
 
+#include "order.h"
+
 #include <stdarg.h>
 #include <stdlib.h>
 #include <string.h>
@@ -166,14 +168,9 @@ void diag_append(struct diags *diags, const struct diags *more)
 static int compare(const void *left, const void *right)
 {
     const struct diag *a = left, *b = right;
-    int by_file = str_cmp(a->file, b->file);
-    if (by_file != 0)
-        return by_file;
-    if (a->line != b->line)
-        return a->line < b->line ? -1 : 1;
-    if (a->column != b->column)
-        return a->column < b->column ? -1 : 1;
-    return a->order < b->order ? -1 : a->order > b->order;
+    int by_line = order_then(str_cmp(a->file, b->file), order_of(a->line, b->line));
+    int by_column = order_then(by_line, order_of(a->column, b->column));
+    return order_then(by_column, order_of((int64_t)a->order, (int64_t)b->order));
 }
 
 static bool is_said_again(const struct diag *a, const struct diag *b)

@@ -14,9 +14,8 @@ struct addition {
 static int compare_additions(const void *left, const void *right)
 {
     const struct addition *a = left, *b = right;
-    if (a->entry->at != b->entry->at)
-        return a->entry->at < b->entry->at ? -1 : 1;
-    return (a->order > b->order) - (a->order < b->order);
+    return order_then(order_of(a->entry->at, b->entry->at),
+                      order_of((int64_t)a->order, (int64_t)b->order));
 }
 
 static bool goes_to(const struct run *run, const struct target *target, const struct part *part,

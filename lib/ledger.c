@@ -69,11 +69,8 @@ static void add(struct writing *w, struct action action)
 static int compare(const void *left, const void *right)
 {
     const struct action *a = left, *b = right;
-    if (a->at != b->at)
-        return a->at < b->at ? -1 : 1;
-    if (a->kind != b->kind)
-        return a->kind < b->kind ? -1 : 1;
-    return (a->order > b->order) - (a->order < b->order);
+    int by_time = order_then(order_of(a->at, b->at), order_of(a->kind, b->kind));
+    return order_then(by_time, order_of((int64_t)a->order, (int64_t)b->order));
 }
 
 /* The stay in a tank ("": any) at a moment, its last moment counted in; SIZE_MAX: none. The one

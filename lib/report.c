@@ -25,12 +25,8 @@ static int compare_alike(const void *left, const void *right)
 {
     const struct diag *a = (*(struct line *const *)left)->diag;
     const struct diag *b = (*(struct line *const *)right)->diag;
-    if (a->rule != b->rule)
-        return a->rule < b->rule ? -1 : 1;
-    int order = strcmp(a->message, b->message);
-    if (order != 0)
-        return order;
-    return a < b ? -1 : a > b; /* they are sorted by place */
+    int by_words = order_then(order_of(a->rule, b->rule), strcmp(a->message, b->message));
+    return order_then(by_words, order_of(a - b, 0)); /* they are sorted by place */
 }
 
 /* Folds the findings of one file that say the same. */

@@ -68,8 +68,8 @@ struct curve {
 /* Fits one shape. hours and plato hold n readings, in any order, more than one at an hour
  * allowed. Starts are found from the readings and the prior, several if need be. Parameters are
  * within 0.0001 of their own standard deviation of the best ones nearby, as far as the last steps
- * tell: of 13,000 fits to sound and disturbed courses 24 were farther off, mostly where a parameter
- * lay just on its bound. Gives and keeps the fit's status; unless it is FIT_CONVERGED nothing of
+ * tell: of 13,000 fits to sound and disturbed courses 26 were farther off, half of them with a
+ * parameter on its bound. Gives and keeps the fit's status; unless it is FIT_CONVERGED nothing of
  * the curve is to be used. */
 enum fit_status curve_fit(enum curve_shape shape, const double *hours, const double *plato,
                           size_t n, const struct curve_options *options, struct curve *curve);

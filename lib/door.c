@@ -238,6 +238,14 @@ static void check_original(struct entry *entry, double plato, const struct roste
                  row->original_plato);
 }
 
+/* A cider, a seltzer: the book says that it reads so. */
+static bool is_as_sour(const struct cellar_beer *beer, double value)
+{
+    const double off = 0.3; /* as of gyle-anomaly's ph-low */
+    return beer != NULL && beer->ph.state == FIGURE_SET && beer->ph.has_low &&
+           value >= beer->ph.low - off - 1e-9;
+}
+
 static void check_ph(struct entry *entry, const struct figure *figure, const struct cellar *cellar,
                      struct arena *arena)
 {
@@ -248,7 +256,7 @@ static void check_ph(struct entry *entry, const struct figure *figure, const str
         entry_remark(
             entry, arena, true,
             "pH is above any wort's: do not taste it; cleaner in the tank? check the meter");
-    else if (figure->value < low && !practice->sours)
+    else if (figure->value < low && !practice->sours && !is_as_sour(beer, figure->value))
         entry_remark(entry, arena, true,
                      "pH is low for a clean beer: do not taste it; acid in the tank, or infection? "
                      "check the meter");

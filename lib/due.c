@@ -59,13 +59,21 @@ static bool has_gauge(const struct due_tank *tank, const struct due_rule *rule)
     return tank->kind != TANK_BARREL && tank->kind != TANK_CASK;
 }
 
-/* Beers that sour are not held to a diacetyl limit unless theirs is written down; while it still
- * falls, no beer without one is. */
+static bool has_vdk_limit(const struct batch *batch)
+{
+    return batch->type != NULL && batch->type->vdk.state == FIGURE_SET;
+}
+
+bool due_wants_vdk(const struct batch *batch)
+{
+    return has_vdk_limit(batch) || (!PRACTICE[batch->yeast].sours && batch->yeast != YEAST_NONE);
+}
+
+/* While it still falls, no beer without a limit is asked for it. */
 static bool knows_vdk(const struct due_tank *tank)
 {
     const struct batch *batch = tank->course->batch;
-    bool has_limit = batch->type != NULL && batch->type->vdk.state == FIGURE_SET;
-    return has_limit || (tank->phase != DUE_SLOWING && !PRACTICE[batch->yeast].sours);
+    return due_wants_vdk(batch) && (tank->phase != DUE_SLOWING || has_vdk_limit(batch));
 }
 
 bool due_vdk_passed(const struct cellar_beer *type, const struct figure *vdk)

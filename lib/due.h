@@ -85,6 +85,10 @@ int64_t due_vdk_from(const struct finish *finish);
 /* The last VDK figure, bound or smell from a moment on, up to another; NULL: none. */
 const struct figure *due_vdk_test(const struct batch_course *course, int64_t from, int64_t at);
 
+/* Is the beer tested for it at all? One that sours, and one of no brewer's yeast, only where its
+ * limit is written down. */
+bool due_wants_vdk(const struct batch *batch);
+
 /* Did it pass: no smell, and nothing over the beer's limit? type may be NULL. */
 bool due_vdk_passed(const struct cellar_beer *type, const struct figure *vdk);
 

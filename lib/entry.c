@@ -288,7 +288,7 @@ bool entry_read(struct entry *entry, const struct cellar *cellar, struct arena *
     for (size_t i = 0; i < diags.n; i++) {
         if (diags.items[i].level == DIAG_ERROR)
             entry_refuse(entry, arena, "%s", diags.items[i].message);
-        else
+        else if (diags.items[i].rule != RULE_TIME_TWICE) /* said where the time was read */
             entry_remark(entry, arena, false, "%s", diags.items[i].message);
     }
     return entry->state != ENTRY_REFUSED;

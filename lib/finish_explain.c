@@ -57,6 +57,14 @@ static void say_run(const struct finish_context *context, const struct finish *f
     if (finish->days_steady > 0)
         buf_printf(text, finish->run.is_equal ? " (the same figure)" : " (all within one step)");
     buf_printf(text, "; this beer needs %d. ", finish->days_needed);
+    if (FINISH_VERDICT[finish->verdict].is_over && finish->days_steady < finish->days_needed &&
+        !finish->below_unconfirmed) {
+        buf_printf(text, "It had them on ");
+        words_time(text, context->cellar, finish->called_at);
+        buf_printf(text, finish->fall_unconfirmed
+                             ? ". "
+                             : ", and what was read since does not undo that. ");
+    }
     if (finish->run.skipped > 0)
         buf_printf(text, "%d %s without a reading not counted. ", finish->run.skipped,
                    days_word(finish->run.skipped));

@@ -121,6 +121,14 @@ static void collect_checks(struct meter *meter, struct arena *arena, struct mete
         work_out(&meter->checks.items[i], i == 0 ? NULL : &meter->checks.items[i - 1]);
 }
 
+/* What is usual is so of pH and gravity meters. */
+static double usual_hours(const struct meter *meter)
+{
+    if (meter->quantity != QUANTITY_PH && meter->quantity != QUANTITY_GRAVITY)
+        return INFINITY;
+    return practice_calibrate_hours(meter->declared->kind);
+}
+
 struct meters meter_all(struct arena *arena, const struct cellar *cellar, struct meter_logs logs,
                         int64_t now)
 {
@@ -135,7 +143,7 @@ struct meters meter_all(struct arena *arena, const struct cellar *cellar, struct
         meter->reads = reads_of(meter->quantity);
         meter->due_hours = figure_is_exact(&meter->declared->calibrate)
                                ? meter->declared->calibrate.value
-                               : practice_calibrate_hours(meter->declared->kind);
+                               : usual_hours(meter);
         collect_checks(meter, arena, logs, now);
     }
     return meters;

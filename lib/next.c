@@ -351,6 +351,8 @@ static bool test_vdk(const struct facts *facts, struct buf *step, struct next *n
         return false;
     const struct figure *vdk =
         due_vdk_test(finish->course, due_vdk_from(finish), facts->context->now);
+    if (vdk == NULL && !due_wants_vdk(facts->batch))
+        return false;
     if (vdk == NULL) {
         buf_printf(step, "VDK sample, warmed and smelt, before it is chilled");
         next->has_at = true;

@@ -222,7 +222,10 @@ static bool is_sound(const struct judging *j, struct buf *why)
     } else if (trust->last != NULL) {
         buf_printf(why, "calibrated, nothing against it");
     } else {
-        buf_printf(why, "no calibration asked for; read it in water now and then");
+        buf_printf(why, "no calibration asked for; %s now and then",
+                   trust->meter->quantity == QUANTITY_GRAVITY ? "read it in water"
+                   : trust->meter->quantity == QUANTITY_PH    ? "read a buffer with it"
+                                                              : "hold it against another one");
     }
     return true;
 }

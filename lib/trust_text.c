@@ -216,6 +216,9 @@ static void say_trend(struct buf *cell, const struct cellar *cellar, const char 
         return;
     buf_printf(cell, ", out of limits about ");
     words_day(cell, cellar, trend->leaves_at);
+    struct civil_time time;
+    civil_local(cellar->zone, trend->leaves_at, &time);
+    buf_printf(cell, " %d", (int)time.year);
 }
 
 /* Text: why, where it is going, and whether it agrees with the others. */

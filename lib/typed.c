@@ -86,8 +86,23 @@ static struct subject find_subject(struct line *line)
     return found;
 }
 
+/* "2026-10-25T02:30:00+01:00": the only way to name the second pass of an hour that comes twice. */
+static bool take_instant(struct line *line)
+{
+    enum { DATE_AND_TIME = sizeof "2026-11-25T08:30" - 1 };
+    struct str rest = line->rest, word = phrase_next(&rest);
+    if (word.n <= DATE_AND_TIME || word.p[DATE_AND_TIME - strlen("T08:30")] != 'T' ||
+        civil_parse(word.p, word.n, line->typed->cellar->zone, &line->instant) != CIVIL_OK)
+        return false;
+    line->has_date = line->has_clock = line->has_instant = true;
+    line->rest = typed_skip_marks(rest);
+    return true;
+}
+
 static bool take_date(struct line *line)
 {
+    if (take_instant(line))
+        return true;
     struct str rest = line->rest, word = phrase_next(&rest);
     struct typed *typed = line->typed;
     int64_t today = civil_day(typed->cellar->zone, typed->now);
@@ -184,12 +199,17 @@ static void settle_time(struct line *line)
         entry->timed = entry->assumed_time = true;
         return;
     }
-    char text[CIVIL_TEXT_SIZE];
-    enum civil_status status = civil_instant(zone, date, clock, &entry->at);
+    char text[CIVIL_TEXT_SIZE], second[CIVIL_TEXT_SIZE];
+    enum civil_status status = CIVIL_OK;
+    entry->at = line->instant;
+    if (!line->has_instant)
+        status = civil_instant(zone, date, clock, &entry->at);
     if (status != CIVIL_OK && status != CIVIL_FOLD)
         REFUSE(line, "the time: %s", civil_status_text(status));
     else if (status == CIVIL_FOLD)
-        entry_remark(entry, typed->arena, false, "%s", civil_status_text(status));
+        entry_remark(entry, typed->arena, false, "%s; for the second write %s",
+                     civil_status_text(status),
+                     civil_rfc3339(zone, entry->at + CIVIL_HOUR, second));
     if (entry->at > typed->now && status != CIVIL_GAP)
         REFUSE(line, "%s is still to come (it is %s now)%s", civil_minute(zone, entry->at, text),
                civil_clock(zone, typed->now, (char[CIVIL_CLOCK_SIZE]){0}),
@@ -270,7 +290,9 @@ static bool take_moment_line(struct line *line)
         told->bad_date = line->entry->line;
         return true;
     }
-    bool clock = take_clock(line);
+    bool clock = !line->has_instant && take_clock(line);
+    if (line->has_instant && str_trim(line->rest).n == 0)
+        REFUSE(line, "a time with its offset stands in the line of its tank");
     if (typed_is_refused(line))
         told->bad_date = line->entry->line;
     if (!date && !clock)

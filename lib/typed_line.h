@@ -41,6 +41,8 @@ struct line {
     bool has_date, has_clock;
     struct civil_date date;
     int clock;
+    bool has_instant; /* date, clock and offset were told as one, as RFC 3339 has them */
+    int64_t instant;
     struct str meter[READS_COUNT];
     struct bare_item items[BARE_MOST];
     struct str shown[BARE_MOST]; /* each figure as typed */

@@ -245,6 +245,31 @@ static bool is_amount(const struct line *line, struct str attached, struct str r
            (unit->quantity == QUANTITY_MASS || unit->quantity == QUANTITY_VOLUME);
 }
 
+/* "FV3 split to BT1 20 hL": the beer would stay where it was. */
+static bool is_lost_amount(const struct line *line, struct str attached, struct str rest)
+{
+    const struct quantity_unit *unit = phrase_unit(typed_unit_word(attached, &rest));
+    return line->entry->kind == ENTRY_READING && unit != NULL &&
+           (unit->quantity == QUANTITY_MASS || unit->quantity == QUANTITY_VOLUME);
+}
+
+static void refuse_amount(struct line *line, struct str note, struct str word, struct str attached,
+                          struct str rest)
+{
+    if (phrase_says_day(note) || phrase_says_day(line->entry->text))
+        REFUSE(line, "it seems to tell a day: write it as 2026-11-25, before the time");
+    struct buf amount = buf_new(line->typed->arena);
+    buf_add(&amount, word);
+    if (attached.n == 0) {
+        buf_char(&amount, ' ');
+        buf_add(&amount, typed_unit_word(attached, &rest));
+    }
+    REFUSE(line,
+           "\"%s\" is an amount: begin with what was done, such as \"dry hop 4 kg\" or \"moved to "
+           "BT1 56 hL\", or put the note in double quotes",
+           typed_shown(line, buf_str(&amount)));
+}
+
 /* What looks like a figure in a note was probably meant as one. */
 static void check_note(struct line *line, struct str note)
 {
@@ -271,6 +296,8 @@ static void check_note(struct line *line, struct str note)
         if (number && is_amount(line, attached, rest))
             REFUSE(line, "\"%s\" is a second amount: write the sum, and the rest in double quotes",
                    typed_shown(line, word));
+        if (number && is_lost_amount(line, attached, rest))
+            refuse_amount(line, note, word, attached, rest);
         bool united = number && typed_reads_with_unit(typed_unit_word(attached, &rest)) != 0;
         bool decimal = number && figure.decimals > 0;
         if ((labelled || united || decimal) && phrase_says_day(note))

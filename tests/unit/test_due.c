@@ -17,7 +17,7 @@ static const char CELLAR[] =
     "units: {gravity: P, temperature: C, pressure: bar, volume: hL}\n"
     "tanks:\n  FV1: {kind: fermenter, capacity: 60 hL}\n  BT1: {kind: bright}\n"
     "beers:\n  Pale: {yeast: ale, vdk: ..0.10 mg/L, carbonation: 2.4..2.6 vol, oxygen: ..50 ppb}\n"
-    "  Sour: {yeast: sour}\n  Blond: {yeast: belgian}\n"
+    "  Sour: {yeast: sour}\n  Cider: {yeast: none}\n  Blond: {yeast: belgian}\n"
     "  Buttery: {yeast: ale, vdk: 0.05.. mg/L}\n";
 
 struct row {
@@ -75,6 +75,8 @@ static const struct row ROWS[] = {
      TANK_FERMENTER, 24, COLD | BIT(VDK), 0, false},
     {"finished, no VDK limit written: asked for", "Blond", FORCED, DAY("21"), "2026-11-22 07:00",
      DUE_FINISHED, TANK_FERMENTER, 24, COLD | BIT(VDK), 0, false},
+    {"a cider without a VDK limit", "Cider", "", DAY("18"), "2026-11-25 07:00", DUE_FINISHED,
+     TANK_FERMENTER, 24, COLD, 0, false},
     {"a sour beer without a VDK limit", "Sour", "", DAY("18"), "2026-11-25 07:00", DUE_FINISHED,
      TANK_FERMENTER, 24, COLD, 0, false},
     {"cold", "Pale", FORCED, DAY("24"), "2026-11-25 07:00", DUE_COLD, TANK_FERMENTER, 24, COLD, 0,

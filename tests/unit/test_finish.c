@@ -505,6 +505,16 @@ static const struct explain_row {
      "7.5 P. Only days after the dry hop of 2 Nov 10:00 count. That makes 1 day of the same "
      "gravity (the same figure); this beer needs 2. Limit 2.4 P (forced), margin 0.3 P (lab: not "
      "told)."},
+    {"ale", FORCED, "11.0 7.5 4.2 2.8 2.5 2.5 2.2", 7,
+     "finished: steady at the forced limit 2.4 P. Last reading of each day: 7 Nov 08:00 2.5 P, 8 "
+     "Nov 08:00 2.2 P. That makes 1 day of the same gravity (the same figure); this beer needs 2. "
+     "It had them on 7 Nov 08:00. Limit 2.4 P (forced), margin 0.3 P (lab: not told)."},
+    {"ale", FORCED EVENT("08 10:00", "chill"), "11.0 7.5 4.2 2.8 2.5 2.5 2.5 2.3/1", 8,
+     "finished: steady at the forced limit 2.4 P. Last reading of each day: 8 Nov 08:00 2.5 P, 9 "
+     "Nov 08:00 2.3 P. That makes 1 day of the same gravity (the same figure); this beer needs 2. "
+     "It had them on 7 Nov 08:00, and what was read since does not undo that. Limit 2.4 P "
+     "(forced), margin 0.3 P (lab: not told). Chilled on 8 Nov 10:00, nearly at rest at its end, "
+     "so cold days count."},
     {"ale", FORCED, "<4.7 2.4 2.4", 3,
      "finished: steady at the forced limit 2.4 P. Last reading of each day: 3 Nov 08:00 2.4 P, 4 "
      "Nov 08:00 2.4 P. That makes 2 days of the same gravity (the same figure); this beer needs 2. "

@@ -13,6 +13,7 @@ static const char BEERS[] =
     "  icy: {yeast: ale, cold: 0.. C}\n"
     "  wild: {yeast: wild, terminal: 0.5..1.5 P}\n"
     "  bare: {yeast: ale}\n"
+    "  cider: {yeast: none, terminal: 2.2..2.8 P}\n"
     "  lager: {yeast: lager, terminal: 2.1..2.6 P, ferment: 10..14 C}\n";
 
 #define EVENTS         "events:\n"
@@ -129,6 +130,7 @@ static const struct row {
      "11.0 7.5 4.2 2.8 2.4 2.4" READ("08 08:00", "gravity: 6.1 Bx, gravity-meter: RM1"), 7,
      NEXT_OTHER, "confirm with a hydrometer or density meter", "", ""},
     {"finished, never tested for VDK", "ale", FORCED, ENDED, 7, NEXT_VDK, TEST_VDK, "", "8 09:00"},
+    {"a cider is not", "cider", ORIGINAL, ENDED, 7, NEXT_CHILL, "close the valve, chill", "", ""},
     {"a lager without a VDK limit is tested too", "lager", FORCED,
      "11.9 11.0 9.0 6.0 3.0 2.4/12 2.4/12 2.4/12", 8, NEXT_VDK, TEST_VDK, "", "9 09:00"},
     {"tested, and closed", "ale", FORCED EVENTS AT("06 10:00", "close"),

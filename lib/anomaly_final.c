@@ -5,7 +5,7 @@
 #include <math.h>
 
 #define PASSED     4.5
-#define HOLD       4.6
+#define HOLD       PRACTICE_HOLD_PH
 #define DULL       4.7
 #define CHILL_RISE 0.17 /* pH that chilling adds at most (in-line records of 11 tanks) */
 #define VDK_LIMIT  0.10 /* mg/L: MEBAK B-420.21.111 */

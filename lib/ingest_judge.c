@@ -343,6 +343,9 @@ void ingest_judge(struct run *run, struct entry *entry)
             return;
     }
     judge_other(run, entry, part, map);
+    if (entry->state == ENTRY_TAKEN && entry->kind == ENTRY_EVENT &&
+        object.event.what == EVENT_PACKAGE)
+        likely_package(run->ingest->likely, entry, part->batch, part->known);
     if (entry->state == ENTRY_TAKEN && entry->beside != NULL)
         judge_stay(run, entry, part, row);
     else if (entry->state == ENTRY_TAKEN && object.event.empty.yes && entry->kind == ENTRY_EVENT)

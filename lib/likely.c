@@ -7,6 +7,7 @@
 #include "history.h"
 #include "order.h"
 #include "practice.h"
+#include "words.h"
 
 #include <math.h>
 #include <string.h>
@@ -255,4 +256,55 @@ void likely_reading(struct likely *likely, struct entry *entry, const struct rea
     for (size_t i = 0; i < sizeof FAR / sizeof FAR[0]; i++)
         if (figure_is_exact(&reading->figure[FAR[i].reads]))
             judge_figure(&j, &FAR[i], reading);
+}
+
+static void judge_packaged_gravity(const struct judging *j)
+{
+    const struct known_figure *last = known_before(j->known, STR(""), j->entry->at, READS_GRAVITY);
+    if (last == NULL || j->limit.source == LIMIT_NONE)
+        return;
+    double plato = compared(j, &last->now, READS_GRAVITY, last->meter);
+    if (isnan(plato) || limit_reached(&j->limit, plato, j->limit.margin_plato))
+        return;
+    const struct cellar *cellar = j->likely->book->cellar;
+    struct buf text = buf_new(j->likely->arena);
+    buf_printf(&text, "gravity was ");
+    words_value(&text, cellar, QUANTITY_GRAVITY, plato);
+    buf_printf(&text, " on ");
+    words_day(&text, cellar, last->at);
+    buf_printf(&text, ", ");
+    words_gravity_difference(&text, cellar, j->limit.high_plato, plato - j->limit.high_plato);
+    buf_printf(&text,
+               " above where it should end: what is left to ferment can burst packages; hold "
+               "them cold and apart, and ask");
+    entry_remark(j->entry, j->likely->arena, true, "%s", text.p);
+}
+
+static void judge_packaged_ph(const struct judging *j)
+{
+    const struct known_figure *last = known_before(j->known, STR(""), j->entry->at, READS_PH);
+    const struct cellar_beer *beer = j->batch->type;
+    if (last == NULL || last->now.value < PRACTICE_HOLD_PH - 1e-9 ||
+        batch_last_event(j->batch, EVENT_RELEASE, j->entry->at) != NULL)
+        return;
+    if (beer != NULL && beer->ph.state == FIGURE_SET && beer->ph.has_high &&
+        last->now.value <= beer->ph.high + 1e-9)
+        return;
+    entry_remark(j->entry, j->likely->arena, true,
+                 "pH was %.2f, at or above %.1f: hold the packages, ask someone qualified",
+                 last->now.value, PRACTICE_HOLD_PH);
+}
+
+void likely_package(struct likely *likely, struct entry *entry, const struct batch *batch,
+                    const struct known *known)
+{
+    struct judging j = {.likely = likely, .entry = entry, .batch = batch, .known = known};
+    if (!batch->has_zero || entry->at < batch->zero)
+        return;
+    j.expect = (struct expect_case){.batch = batch,
+                                    .cellar = likely->book->cellar,
+                                    .hours = (double)(entry->at - batch->zero) / CIVIL_HOUR};
+    learn(&j);
+    judge_packaged_gravity(&j);
+    judge_packaged_ph(&j);
 }

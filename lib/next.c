@@ -11,7 +11,7 @@
 
 /* At or above this pH, or below this strength, beer is not safe by its own means: 21 CFR 114
  * draws the line for pH; the strength is a cautious choice of ours. */
-static const double CAUTION_PH = 4.6;
+static const double CAUTION_PH = PRACTICE_HOLD_PH;
 static const double CAUTION_ABV = 2.5;
 
 /* What the rows look at. */

@@ -117,19 +117,6 @@ double interval_tolerance(size_t n, double coverage, double confidence)
     return find_factor(&search, approximate_factor((double)n, coverage, confidence));
 }
 
-struct interval interval_of_rate(size_t hits, size_t n, double confidence)
-{
-    struct interval unknown = {NAN, NAN};
-    if (n == 0 || hits > n || !(confidence > 0 && confidence < 1))
-        return unknown;
-    double tail = 0.5 * (1 - confidence);
-    double k = (double)hits, misses = (double)(n - hits);
-    return (struct interval){
-        .low = hits == 0 ? 0 : special_beta_quantile(tail, k, misses + 1),
-        .high = hits == n ? 1 : special_beta_quantile(1 - tail, k + 1, misses),
-    };
-}
-
 double interval_step_sd(double step)
 {
     return step >= 0 ? step / sqrt(12) : NAN;

@@ -1,7 +1,7 @@
 /*
- * Intervals that say how much a few readings can promise: tolerance factors (where the next
- * batches will lie) and the exact interval of a rate; and what the step of a scale does to
- * readings. Pure arithmetic; NAN outside the stated ranges.
+ * How much a few readings can promise: tolerance factors, which say where the next batches will
+ * lie; and what the step of a scale does to readings. Pure arithmetic; NAN outside the stated
+ * ranges.
  */
 #ifndef GYLE_INTERVAL_H
 #define GYLE_INTERVAL_H
@@ -16,15 +16,6 @@
  * again.
  */
 double interval_tolerance(size_t n, double coverage, double confidence);
-
-struct interval {
-    double low, high;
-};
-
-/* Exact (Clopper & Pearson 1934) two-sided interval of the rate behind `hits` in n trials. Both
- * ends NAN for n = 0, hits > n, or a confidence outside 0..1. For a one-sided bound of 95 % take
- * that end of the two-sided interval of 90 %. */
-struct interval interval_of_rate(size_t hits, size_t n, double confidence);
 
 /* The standard deviation that a scale step alone gives a reading: step / sqrt(12) (GUM F.2.2.1).
  * NAN for a negative step. */

@@ -118,9 +118,9 @@ double special_beta_cdf(double x, double a, double b)
 
 /* A distribution as the inversion below sees it. */
 struct distribution {
-    double (*cdf)(double x, double a, double b);
-    double (*log_density)(double x, double a, double b);
-    double a, b;
+    double (*cdf)(double x, double dof);
+    double (*log_density)(double x, double dof);
+    double dof;
 };
 
 /* x in low..high with cdf(x) = p: Newton's step where it stays inside the bracket, else the
@@ -132,7 +132,7 @@ static double invert(const struct distribution *d, double p, double x, double lo
     for (int step = 0; step < 200 && high - low > DBL_EPSILON * fabs(high); step++) {
         if (!(x > low && x < high))
             x = low + 0.5 * (high - low);
-        double excess = d->cdf(x, d->a, d->b) - p;
+        double excess = d->cdf(x, d->dof) - p;
         if (fabs(excess) < least) {
             least = fabs(excess);
             best = x;
@@ -141,27 +141,12 @@ static double invert(const struct distribution *d, double p, double x, double lo
             high = x;
         else
             low = x;
-        double next = x - excess / exp(d->log_density(x, d->a, d->b));
+        double next = x - excess / exp(d->log_density(x, d->dof));
         if (fabs(next - x) <= 1e-14 * fabs(x))
             return next;
         x = next;
     }
     return best;
-}
-
-static double beta_log_density(double x, double a, double b)
-{
-    return log_beta_front(x, 1 - x, a, b) + log(a) - log(x) - log1p(-x);
-}
-
-double special_beta_quantile(double p, double a, double b)
-{
-    if (!(p >= 0 && p <= 1) || !(a >= 0.5) || !(b >= 0.5) || isinf(a) || isinf(b))
-        return NAN;
-    if (p == 0 || p == 1)
-        return p;
-    struct distribution d = {special_beta_cdf, beta_log_density, a, b};
-    return invert(&d, p, a / (a + b), 0, 1);
 }
 
 /* P(a, x) by its power series, for x below a + 1. */
@@ -204,15 +189,8 @@ double special_chi2_cdf(double x, double dof)
     return x <= 0 ? 0 : special_gamma_cdf(0.5 * x, 0.5 * dof);
 }
 
-static double chi2_cdf(double x, double dof, double unused)
+static double chi2_log_density(double x, double dof)
 {
-    (void)unused;
-    return special_chi2_cdf(x, dof);
-}
-
-static double chi2_log_density(double x, double dof, double unused)
-{
-    (void)unused;
     double a = 0.5 * dof;
     return (a - 1) * log(0.5 * x) - 0.5 * x - lgamma(a) - log(2);
 }
@@ -236,7 +214,7 @@ double special_chi2_quantile(double p, double dof)
     double high = dof + 10;
     while (special_chi2_cdf(high, dof) < p)
         high *= 2;
-    struct distribution d = {chi2_cdf, chi2_log_density, dof, 0};
+    struct distribution d = {special_chi2_cdf, chi2_log_density, dof};
     return invert(&d, p, chi2_guess(p, dof), 0, high);
 }
 
@@ -259,15 +237,13 @@ double special_t_cdf(double t, double dof)
 }
 
 /* The lower tail by minus t, so that the inversion sees a rising function of a small p. */
-static double t_cdf_of_minus(double s, double dof, double unused)
+static double t_cdf_of_minus(double s, double dof)
 {
-    (void)unused;
     return -t_upper(s, dof);
 }
 
-static double t_log_density(double t, double dof, double unused)
+static double t_log_density(double t, double dof)
 {
-    (void)unused;
     return lgamma(0.5 * (dof + 1)) - lgamma(0.5 * dof) - 0.5 * log(dof) - 0.57236494292470008707 -
            0.5 * (dof + 1) * log1p(t * t / dof);
 }
@@ -278,7 +254,7 @@ static double t_upper_quantile(double p, double dof)
     while (t_upper(high, dof) > p && high < 1e300)
         high *= 2;
     double z = normal_upper_quantile(p);
-    struct distribution d = {t_cdf_of_minus, t_log_density, dof, 0};
+    struct distribution d = {t_cdf_of_minus, t_log_density, dof};
     return invert(&d, -p, z + z * (z * z + 1) / (4 * dof), 0, high);
 }
 

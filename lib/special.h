@@ -22,9 +22,6 @@ double special_normal_quantile(double p);
  * distribution; a, b > 0 and finite, x in 0..1. */
 double special_beta_cdf(double x, double a, double b);
 
-/* x with I_x(a, b) = p; p in 0..1, a and b 0.5 or more (below it x may be too small to find). */
-double special_beta_quantile(double p, double a, double b);
-
 /* Regularised lower incomplete gamma function P(a, x); a > 0, x >= 0. */
 double special_gamma_cdf(double x, double a);
 

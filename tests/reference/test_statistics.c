@@ -3,6 +3,7 @@
  * intervals, rates. Each figure is one row of
  * tests/reference/statistics/examples.tsv with its source; a row that no test has checked fails.
  */
+#include "../unit/rate.h"
 #include "chart.h"
 #include "interval.h"
 #include "robust.h"
@@ -260,10 +261,10 @@ static void tolerance_factors(void **state)
 static void rates(void **state)
 {
     (void)state;
-    struct interval rate = interval_of_rate(7, 20, 0.95);
+    struct rate rate = rate_of(7, 20, 0.95);
     expect("rate", "low", rate.low);
     expect("rate", "high", rate.high);
-    expect("rate", "none_high", interval_of_rate(0, 28, 0.95).high);
+    expect("rate", "none_high", rate_of(0, 28, 0.95).high);
 }
 
 static void resolution(void **state)

@@ -3,9 +3,9 @@
  * on generated ones, where it can be counted how often the interval holds.
  */
 #include "../unit/noise.h"
+#include "../unit/rate.h"
 #include "curve.h"
 #include "forecast.h"
-#include "interval.h"
 #include "series.h"
 
 enum { MOST_SERIES = 64, MOST_ERRORS = 4096 };
@@ -265,7 +265,7 @@ static void print_beers(size_t (*counts)[2])
         beers += counts[i][0] > 0;
         held += counts[i][0] > 0 && counts[i][1] * 2 >= counts[i][0];
     }
-    struct interval rate = interval_of_rate(held, beers, 0.95);
+    struct rate rate = rate_of(held, beers, 0.95);
     printf(", for %zu of %zu beers (%.2f..%.2f) half of the time at least", held, beers, rate.low,
            rate.high);
 }
@@ -556,7 +556,7 @@ static void generated_beers(void **state)
     }
     record_free(&beer.record);
     arena_free(&arena);
-    struct interval rate = interval_of_rate(held, told, 0.95);
+    struct rate rate = rate_of(held, told, 0.95);
     printf("note: generated courses: the 80 %% interval held %zu of %zu (%.3f..%.3f); with 0, 1 to "
            "2, 3 or more earlier batches %.2f %.2f %.2f; at 30, 60, 90 %% gone %.2f %.2f %.2f; "
            "read every 8, 24, 48 h %.2f %.2f %.2f\n",

@@ -5,7 +5,7 @@
  */
 #include "../reference/table.h"
 #include "../unit/noise.h"
-#include "interval.h"
+#include "../unit/rate.h"
 #include "practice.h"
 #include "series.h"
 
@@ -164,8 +164,8 @@ static void real_beers(void **state)
             printf("\n%d a day, first at %.1f h, every %d, step %.2f, %s limit\n", WALKS[w].a_day,
                    WALKS[w].first_hour, WALKS[w].every, WALKS[w].step, knows ? "with" : "no");
             replay_beers(folder, &WALKS[w], knows, &false_calls, &missed, &finished, &all, &median);
-            struct interval f = interval_of_rate(false_calls, all, 0.95);
-            struct interval m = interval_of_rate(missed, finished, 0.95);
+            struct rate f = rate_of(false_calls, all, 0.95);
+            struct rate m = rate_of(missed, finished, 0.95);
             printf("note: %s limit, reading plan %zu: %zu of %zu false (95 %%: %.2f..%.2f), %zu of "
                    "%zu missed (%.2f..%.2f), median delay %.1f days\n",
                    knows ? "with" : "no", w + 1, false_calls, all, f.low, f.high, missed, finished,
@@ -254,8 +254,8 @@ static void real_beers_at_random(void **state)
     }
     table_free(&index);
     qsort(delays, called, sizeof delays[0], compare_doubles);
-    struct interval f = interval_of_rate(false_calls, all, 0.95);
-    struct interval m = interval_of_rate(missed, ended, 0.95);
+    struct rate f = rate_of(false_calls, all, 0.95);
+    struct rate m = rate_of(missed, ended, 0.95);
     printf("note: with limit, read at any hour, with gaps: %zu of %zu replays false (95 %%: "
            "%.3f..%.3f), %zu of %zu missed (%.3f..%.3f), median delay %.1f days\n",
            false_calls, all, f.low, f.high, missed, ended, m.low, m.high,

@@ -4,7 +4,7 @@
  * wild readings. What is true at each reading is known, so that every call can be judged.
  */
 #include "../unit/noise.h"
-#include "interval.h"
+#include "../unit/rate.h"
 #include "replay.h"
 
 #include <setjmp.h>
@@ -323,13 +323,13 @@ static int compare(const void *a, const void *b)
 /* The median, and between which two of n sorted values it lies for sure (95 %, binomial). */
 static void print_tally(const char *title, struct tally *tally)
 {
-    struct interval f = interval_of_rate(tally->false_calls, tally->n, 0.95);
+    struct rate f = rate_of(tally->false_calls, tally->n, 0.95);
     printf("note: %-26s %4zu courses, %zu called falsely (%.3f..%.3f)", title, tally->n,
            tally->false_calls, f.low, f.high);
     if (tally->ended == 0)
         printf(", %zu with the right verdict at the end", tally->right);
     else {
-        struct interval m = interval_of_rate(tally->missed, tally->ended, 0.95);
+        struct rate m = rate_of(tally->missed, tally->ended, 0.95);
         size_t n = tally->called, low = 0;
         double sum = 0, term = pow(0.5, (double)n);
         qsort(tally->days, n, sizeof tally->days[0], compare);

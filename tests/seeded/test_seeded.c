@@ -9,8 +9,8 @@
  */
 #include "../reference/table.h"
 #include "../unit/anomaly_book.h"
+#include "../unit/rate.h"
 #include "book.h"
-#include "interval.h"
 
 #include <setjmp.h>
 #include <stdarg.h>
@@ -527,7 +527,7 @@ static void faults(void **state)
         all += each;
         all_found += found;
     }
-    struct interval interval = interval_of_rate(all_found, all, 0.90);
+    struct rate interval = rate_of(all_found, all, 0.90);
     print_message("note: %zu of %zu faults found: %.1f %%, at least %.1f %% (one-sided 95 %%)\n",
                   all_found, all, 100.0 * (double)all_found / (double)all, 100 * interval.low);
     arena_free(&arena);
@@ -605,7 +605,7 @@ static void healthy(void **state)
                           n[ANOMALY_ALARM], n[ANOMALY_WARN], n[ANOMALY_NOTE]);
     }
     size_t alarms = count_level(&counts, ANOMALY_ALARM);
-    struct interval interval = interval_of_rate(alarms, counts.days, 0.90);
+    struct rate interval = rate_of(alarms, counts.days, 0.90);
     print_message("note: %zu false alarms: %.2f in 200 tank-days, at most %.2f (one-sided 95 %%); "
                   "%.2f warnings\n",
                   alarms, 200.0 * (double)alarms / (double)counts.days, 200 * interval.high,

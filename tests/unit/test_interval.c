@@ -1,6 +1,8 @@
-/* Tolerance factors, rates, steps of a scale: what they promise by simulation, and the edges. */
+/* Tolerance factors, the rates that tests tell, steps of a scale: what they promise by simulation,
+ * and the edges. */
 #include "interval.h"
 #include "noise.h"
+#include "rate.h"
 #include "robust.h"
 #include "special.h"
 
@@ -65,14 +67,14 @@ static void rate_of_few(void **state)
 {
     (void)state;
     for (size_t i = 0; i < COUNT(rates); i++) {
-        struct interval got = interval_of_rate(rates[i].hits, rates[i].n, 0.95);
+        struct rate got = rate_of(rates[i].hits, rates[i].n, 0.95);
         bool same = isnan(rates[i].low) ? isnan(got.low) && isnan(got.high)
                                         : fabs(got.low - rates[i].low) < 1e-6 &&
                                               fabs(got.high - rates[i].high) < 1e-6;
         if (!same)
             fail_msg("%s: %.6f .. %.6f", rates[i].title, got.low, got.high);
     }
-    assert_true(isnan(interval_of_rate(1, 2, 1).low));
+    assert_true(isnan(rate_of(1, 2, 1).low));
 }
 
 static const struct {

@@ -52,8 +52,6 @@ static void quantiles_invert(void **state)
             near("t", special_t_cdf(special_t_quantile(p[i], dof[j]), dof[j]), p[i], 1e-13);
             near("chi2", special_chi2_cdf(special_chi2_quantile(p[i], dof[j]), dof[j]), p[i],
                  1e-13);
-            near("beta", special_beta_cdf(special_beta_quantile(p[i], dof[j], 2.5), dof[j], 2.5),
-                 p[i], 1e-12);
         }
     }
 }
@@ -64,7 +62,6 @@ static void ends(void **state)
     assert_true(special_normal_quantile(0) == -INFINITY && special_normal_quantile(1) == INFINITY);
     assert_true(special_t_quantile(0, 4) == -INFINITY && special_t_quantile(1, 4) == INFINITY);
     assert_true(special_chi2_quantile(0, 4) == 0 && special_chi2_quantile(1, 4) == INFINITY);
-    assert_true(special_beta_quantile(0, 2, 3) == 0 && special_beta_quantile(1, 2, 3) == 1);
     assert_true(special_beta_cdf(0, 2, 3) == 0 && special_beta_cdf(1, 2, 3) == 1);
     assert_true(special_t_cdf(-INFINITY, 4) == 0 && special_t_cdf(INFINITY, 4) == 1);
     assert_true(special_chi2_cdf(-1, 4) == 0 && special_chi2_cdf(INFINITY, 4) == 1);
@@ -79,7 +76,6 @@ static void refused(void **state)
         special_beta_cdf(1.1, 2, 3),
         special_beta_cdf(0.5, 0, 3),
         special_beta_cdf(0.5, 2, INFINITY),
-        special_beta_quantile(0.5, 0.4, 3),
         special_gamma_cdf(-1, 2),
         special_gamma_cdf(1, 0),
         special_chi2_quantile(0.5, 0),

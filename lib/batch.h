@@ -200,6 +200,10 @@ struct batch_courses batch_courses(const struct batch *batch, struct arena *aren
 void batch_courses_add(struct batch_courses *all, size_t *capacity, const struct batch *batch,
                        struct arena *arena, int64_t now);
 
+/* How much beer is in the tank of a course's stay, by what is written: what went in, and the krausen
+ * since, less what was packaged, dumped or discarded. What another batch took is not in it. */
+struct figure batch_course_volume(const struct batch_course *course);
+
 /* Did an event happen to a course's beer? One that names a tank, while the course is in another,
  * did not. */
 bool batch_course_had(const struct batch_course *course, const struct batch_event *event);

@@ -1,10 +1,38 @@
 /* The readings of one tank's beer: see struct batch_course. */
 #include "batch.h"
 
+#include <math.h>
+
 bool batch_course_had(const struct batch_course *course, const struct batch_event *event)
 {
     return event->tank == NULL || course->stay == NULL || event->at.at < course->stay->from ||
            str_eq(event->tank->text, course->stay->tank);
+}
+
+struct figure batch_course_volume(const struct batch_course *course)
+{
+    static const unsigned OUT = 1U << EVENT_PACKAGE | 1U << EVENT_DUMP | 1U << EVENT_DISCARD;
+    const struct batch *batch = course->batch;
+    const struct batch_stay *stay = course->stay;
+    bool is_told = stay != NULL && stay->entry->volume.state == FIGURE_SET;
+    struct figure volume = is_told ? stay->entry->volume : batch->volume;
+    if (stay == NULL || !figure_is_exact(&volume) || volume.value <= 0)
+        return volume;
+    double left = volume.value;
+    for (size_t i = 0; i < batch->happened.n; i++) {
+        const struct batch_event *event = batch->happened.items[i];
+        if (event->at.at <= stay->from || !figure_is_exact(&event->volume) ||
+            !batch_course_had(course, event))
+            continue;
+        if (batch_event_is(event, OUT))
+            left -= event->volume.value;
+        else if (event->what == EVENT_KRAUSEN)
+            left += event->volume.value;
+    }
+    left = fmax(left, 0);
+    volume.written *= left / volume.value;
+    volume.value = left;
+    return volume;
 }
 
 const struct batch_event *batch_last_event(const struct batch *batch, int what, int64_t before)

@@ -55,11 +55,10 @@ static void fill_row(struct board *board, struct board_row *row)
     row->outlook = outlook_of(occupancy, course, board->arena);
     row->has_day = batch->has_zero;
     row->day = civil_day(zone, occupancy->now) - civil_day(zone, batch->zero);
-    const struct figure *told = &course->stay->entry->volume;
-    const struct figure *volume = told->state == FIGURE_SET ? told : &batch->volume;
+    const struct figure volume = batch_course_volume(course);
     const struct cellar_tank *tank = row->place->tank;
-    if (tank != NULL && figure_is_exact(volume) && figure_is_exact(&tank->capacity))
-        row->fill_percent = 100 * volume->value / tank->capacity.value;
+    if (tank != NULL && figure_is_exact(&volume) && figure_is_exact(&tank->capacity))
+        row->fill_percent = 100 * volume.value / tank->capacity.value;
     row->temp = last_figure(course, READS_TEMP, occupancy->now);
     row->pressure = last_figure(course, READS_PRESSURE, occupancy->now);
 }

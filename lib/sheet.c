@@ -201,8 +201,7 @@ static void add_tasks(struct sheet *sheet, struct sheet_stop *stop)
 static void add_volume(struct sheet *sheet, struct sheet_stop *stop)
 {
     const struct cellar_tank *tank = stop->place->tank;
-    const struct figure *told = &stop->course->stay->entry->volume;
-    stop->volume = told->state == FIGURE_SET ? *told : stop->course->batch->volume;
+    stop->volume = batch_course_volume(stop->course);
     if (tank == NULL || tank->capacity.state != FIGURE_SET || stop->volume.state != FIGURE_SET ||
         stop->volume.value <= tank->capacity.value)
         return;

@@ -244,7 +244,7 @@ static bool rests_at_end(const struct facts *facts, const struct sound_point *po
 static int cold_days_needed(const struct facts *facts, const struct sound_point *point)
 {
     const struct finish *out = facts->out;
-    bool reached = limit_reached(&out->limit, point->plato, 0);
+    bool reached = limit_reached(&out->limit, point->plato, point->step / 2); /* as it is rounded */
     if (out->chilled == FINISH_CHILLED_AT_END ||
         (out->chilled == FINISH_CHILLED_IN_FALL && reached))
         return out->days_needed;

@@ -122,6 +122,49 @@ static void what_is_expected(void **state)
     arena_free(&arena);
 }
 
+/* Chilled or not: in a bright tank beer comes cold, unless it was brewed there. */
+static void to_be_cold(void **state)
+{
+    static const struct {
+        const char *title, *tank;
+        const char *stays[2];
+        size_t parts; /* of a blend */
+        bool is_cold, to_be_cold;
+    } rows[] = {
+        {"fermenting", "FV1", {"FV1"}, 0, false, false},
+        {"chilled", "FV1", {"FV1"}, 0, true, true},
+        {"moved into the bright tank", "BT1", {"FV1", "BT1"}, 0, false, true},
+        {"brewed into the bright tank", "BT1", {"BT1"}, 0, false, false},
+        {"chilled where it was brewed", "BT1", {"BT1"}, 0, true, true},
+        {"a blend of two in the bright tank", "BT1", {"BT1"}, 2, false, true},
+        {"of one", "BT1", {"BT1"}, 1, false, true},
+        {"a blend in a fermenter", "FV1", {"FV1"}, 2, false, false},
+        {"in a tank that nobody declared", "XX9", {"XX9"}, 0, false, false},
+    };
+    (void)state;
+    struct arena arena;
+    arena_init(&arena, NULL, NULL);
+    struct diags diags;
+    diag_init(&diags, &arena);
+    struct source source = {STR("cellar.yaml"), str_of(CELLAR)};
+    struct doc_stream stream = doc_read(&arena, &source, &diags);
+    const struct cellar *cellar = cellar_read(&arena, &source, stream.first->root, NULL, &diags);
+    for (size_t i = 0; i < COUNT(rows); i++) {
+        struct batch_stay stays[2] = {{.from = 0}};
+        size_t n = 0;
+        for (; n < 2 && rows[i].stays[n] != NULL; n++)
+            stays[n].tank = str_of(rows[i].stays[n]);
+        struct batch batch = {.of = {.n = rows[i].parts}, .stays = {stays, n}};
+        const struct expect_case it = {.batch = &batch,
+                                       .cellar = cellar,
+                                       .tank = cellar_tank(cellar, str_of(rows[i].tank)),
+                                       .is_cold = rows[i].is_cold};
+        if (expect_is_to_be_cold(&it) != rows[i].to_be_cold)
+            fail_msg("%s", rows[i].title);
+    }
+    arena_free(&arena);
+}
+
 /* Within what six earlier batches showed at 48 h, around 6.0 P and pH 4.30. */
 static void within_earlier_batches(void **state)
 {
@@ -245,8 +288,8 @@ static void limit_in_the_unit_of_the_house(void **state)
 
 int main(void)
 {
-    const struct CMUnitTest tests[] = {cmocka_unit_test(what_is_expected),
-                                       cmocka_unit_test(within_earlier_batches),
-                                       cmocka_unit_test(limit_in_the_unit_of_the_house)};
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(what_is_expected), cmocka_unit_test(to_be_cold),
+        cmocka_unit_test(within_earlier_batches), cmocka_unit_test(limit_in_the_unit_of_the_house)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

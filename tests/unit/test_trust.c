@@ -349,11 +349,37 @@ static void pairs(void **state)
     arena_free(&bench.arena);
 }
 
+/* A meter for which no calibration is asked, and what to hold it against. */
+static void asked_for_none(void **state)
+{
+    static const struct {
+        enum quantity quantity;
+        const char *says;
+    } ROWS[] = {
+        {QUANTITY_GRAVITY, "no calibration asked for; read it in water now and then"},
+        {QUANTITY_PH, "no calibration asked for; read a buffer with it now and then"},
+        {QUANTITY_TEMPERATURE,
+         "no calibration asked for; hold it against another one now and then"},
+    };
+    (void)state;
+    for (size_t i = 0; i < COUNT(ROWS); i++) {
+        struct bench bench;
+        begin(&bench);
+        bench.items[0].quantity = ROWS[i].quantity;
+        bench.items[0].due_hours = INFINITY;
+        struct trust trust = judge(&bench, 0);
+        assert_false(trust.has_due);
+        if (trust.verdict != TRUST_YES || strcmp(trust.why, ROWS[i].says) != 0)
+            fail_msg("%s, %s", TRUST_VERDICTS[trust.verdict], trust.why);
+        arena_free(&bench.arena);
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(trends), cmocka_unit_test(bounds), cmocka_unit_test(warns_two_weeks_ahead),
-        cmocka_unit_test(shifts), cmocka_unit_test(pairs),
+        cmocka_unit_test(shifts), cmocka_unit_test(pairs),  cmocka_unit_test(asked_for_none),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

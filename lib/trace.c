@@ -77,17 +77,14 @@ static const struct table_column COLUMNS[] = {
 struct writing {
     const struct trace *trace;
     const struct batch *batch;
-    const struct batch_event *packaged;
+    const struct batch_event *event; /* of that lot: packaged, or put in */
     struct table table;
 };
 
 static struct item item(const struct writing *w, const char *what, struct str name)
 {
-    return (struct item){.trace = w->trace,
-                         .lot = text_of(w->packaged->lot),
-                         .what = what,
-                         .name = name,
-                         .detail = ""};
+    return (struct item){
+        .trace = w->trace, .lot = text_of(w->event->lot), .what = what, .name = name, .detail = ""};
 }
 
 static void add(struct writing *w, struct item it)
@@ -107,21 +104,28 @@ static void put_figure(struct buf *buf, enum quantity quantity, const struct fig
         quantity_write(buf, quantity, figure->value, figure->unit, figure->decimals);
 }
 
-static void add_packaged(struct writing *w)
+/* The lot is told where it is not the one that is looked for. */
+static void put_lot(struct buf *detail, const struct writing *w, const struct batch_event *event)
+{
+    if (event->lot == NULL || str_eq(event->lot->text, w->event->lot->text))
+        return;
+    buf_printf(detail, "%slot " STR_FMT, detail->n > 0 ? ", " : "", STR_ARG(event->lot->text));
+}
+
+static void add_packaged(struct writing *w, const struct batch_event *packaged)
 {
     struct item it = item(w, "packaged", STR(""));
     struct buf detail = buf_new(w->trace->arena);
     const struct batch_stay *stay =
-        batch_stay_at(w->batch, text_of(w->packaged->tank), w->packaged->at.at - 1);
-    it.from = w->packaged->at;
-    it.name = w->packaged->tank != NULL ? w->packaged->tank->text
-              : stay != NULL            ? stay->tank
-                                        : STR("");
-    put_figure(&detail, QUANTITY_VOLUME, &w->packaged->volume);
+        batch_stay_at(w->batch, text_of(packaged->tank), packaged->at.at - 1);
+    it.from = packaged->at;
+    it.name = packaged->tank != NULL ? packaged->tank->text : stay != NULL ? stay->tank : STR("");
+    put_figure(&detail, QUANTITY_VOLUME, &packaged->volume);
+    put_lot(&detail, w, packaged);
     it.detail = detail.p;
     add(w, it);
-    for (size_t i = 0; i < w->packaged->containers.n; i++) {
-        const struct batch_container *container = &w->packaged->containers.items[i];
+    for (size_t i = 0; i < packaged->containers.n; i++) {
+        const struct batch_container *container = &packaged->containers.items[i];
         struct buf size = buf_new(w->trace->arena), count = buf_new(w->trace->arena);
         put_figure(&size, QUANTITY_VOLUME, &container->size);
         if (container->count.set)
@@ -129,6 +133,16 @@ static void add_packaged(struct writing *w)
         it = item(w, "container", buf_str(&size));
         it.detail = count.p;
         add(w, it);
+    }
+}
+
+/* A lot that was packaged is told alone; of one that went in, all that was packaged with it. */
+static void add_all_packaged(struct writing *w)
+{
+    for (size_t i = 0; i < w->batch->happened.n; i++) {
+        const struct batch_event *event = w->batch->happened.items[i];
+        if (event->what == EVENT_PACKAGE && (event == w->event || w->event->what != EVENT_PACKAGE))
+            add_packaged(w, event);
     }
 }
 
@@ -179,6 +193,7 @@ static void add_yeast(struct writing *w, const struct batch_event *pitch)
         buf_printf(&detail, "from " STR_FMT, STR_ARG(pitch->source->text));
     if (pitch->generation.set)
         buf_printf(&detail, "%sgeneration %ld", detail.n > 0 ? ", " : "", pitch->generation.n);
+    put_lot(&detail, w, pitch);
     it.from = pitch->at;
     it.detail = detail.p;
     add(w, it);
@@ -200,6 +215,7 @@ static void add_inputs(struct writing *w)
             struct item it = item(w, BATCH_EVENTS[event->what - 1], STR(""));
             struct buf detail = buf_new(w->trace->arena);
             put_figure(&detail, QUANTITY_MASS, &event->amount);
+            put_lot(&detail, w, event);
             if (event->note != NULL)
                 buf_printf(&detail, "%s" STR_FMT, detail.n > 0 ? ", " : "",
                            STR_ARG(event->note->text));
@@ -281,7 +297,7 @@ static void add_file(struct writing *w)
     struct item it = item(w, "file", STR(""));
     struct buf detail = buf_new(w->trace->arena);
     buf_printf(&detail, STR_FMT ":%u", STR_ARG(w->batch->source->name),
-               (unsigned)w->packaged->node->line);
+               (unsigned)w->event->node->line);
     it.detail = detail.p;
     add(w, it);
 }
@@ -300,12 +316,12 @@ static void write_one(struct writing *w, FILE *out)
 {
     if (!w->table.tsv) {
         fputs("Lot ", out);
-        str_write_escaped(out, w->packaged->lot->text);
+        str_write_escaped(out, w->event->lot->text);
         fputs("\n\n", out);
         table_begin(&w->table);
     }
     add_batch(w);
-    add_packaged(w);
+    add_all_packaged(w);
     add_tanks(w);
     add_inputs(w);
     add_meters(w);
@@ -316,7 +332,17 @@ static void write_one(struct writing *w, FILE *out)
 
 static bool is_lot(const struct batch_event *event, struct str lot)
 {
-    return event->what == EVENT_PACKAGE && event->lot != NULL && str_eq(event->lot->text, lot);
+    return event->lot != NULL && str_eq(event->lot->text, lot);
+}
+
+/* Hops of one lot may have gone twice into one batch: the batch is told once. */
+static bool is_told(const struct batch *batch, size_t event)
+{
+    const struct batch_event *now = batch->happened.items[event];
+    for (size_t i = 0; i < event && now->what != EVENT_PACKAGE; i++)
+        if (is_lot(batch->happened.items[i], now->lot->text))
+            return true;
+    return false;
 }
 
 size_t trace_write(const struct trace *trace, FILE *out, bool tsv, struct str lot)
@@ -328,7 +354,7 @@ size_t trace_write(const struct trace *trace, FILE *out, bool tsv, struct str lo
     for (size_t i = 0; i < trace->shelf->batches.n; i++) {
         const struct shelf_batch *it = &trace->shelf->batches.items[i];
         for (size_t k = 0; it->asked && k < it->batch->happened.n; k++) {
-            if (!is_lot(it->batch->happened.items[k], lot))
+            if (!is_lot(it->batch->happened.items[k], lot) || is_told(it->batch, k))
                 continue;
             if (found++ > 0 && !tsv)
                 putc('\n', out);

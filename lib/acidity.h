@@ -14,7 +14,8 @@
 #include <stdbool.h>
 #include <stddef.h>
 
-/* Finished equilibrium pH that parts acid from low-acid food: 21 CFR 114.3. */
+/* Finished equilibrium pH that parts acid from low-acid food: 21 CFR 114.3. At or above it beer
+ * does not keep by its own acid. */
 #define ACIDITY_LOW_ACID_ABOVE 4.6
 
 /*

@@ -1,11 +1,12 @@
 /* What is judged only once the beer is finished: its pH and its VDK. */
+#include "acidity.h"
 #include "anomaly_case.h"
 #include "due.h"
 
 #include <math.h>
 
 #define PASSED     4.5
-#define HOLD       PRACTICE_HOLD_PH
+#define HOLD       ACIDITY_LOW_ACID_ABOVE
 #define DULL       4.7
 #define CHILL_RISE 0.17 /* pH that chilling adds at most (in-line records of 11 tanks) */
 #define VDK_LIMIT  0.10 /* mg/L: MEBAK B-420.21.111 */

@@ -1,5 +1,6 @@
 #include "likely.h"
 
+#include "acidity.h"
 #include "chill.h"
 #include "corrected.h"
 #include "door.h"
@@ -284,7 +285,7 @@ static void judge_packaged_ph(const struct judging *j)
 {
     const struct known_figure *last = known_before(j->known, STR(""), j->entry->at, READS_PH);
     const struct cellar_beer *beer = j->batch->type;
-    if (last == NULL || last->now.value < PRACTICE_HOLD_PH - 1e-9 ||
+    if (last == NULL || last->now.value < ACIDITY_LOW_ACID_ABOVE - 1e-9 ||
         batch_last_event(j->batch, EVENT_RELEASE, j->entry->at) != NULL)
         return;
     if (beer != NULL && beer->ph.state == FIGURE_SET && beer->ph.has_high &&
@@ -292,7 +293,7 @@ static void judge_packaged_ph(const struct judging *j)
         return;
     entry_remark(j->entry, j->likely->arena, true,
                  "pH was %.2f, at or above %.1f: hold the packages, ask someone qualified",
-                 last->now.value, PRACTICE_HOLD_PH);
+                 last->now.value, ACIDITY_LOW_ACID_ABOVE);
 }
 
 void likely_package(struct likely *likely, struct entry *entry, const struct batch *batch,

@@ -1,5 +1,7 @@
 #include "next.h"
 
+#include "acidity.h"
+#include "alcohol.h"
 #include "carbonation.h"
 #include "civil.h"
 #include "due.h"
@@ -10,9 +12,9 @@
 #include <math.h>
 
 /* At or above this pH, or below this strength, beer is not safe by its own means: 21 CFR 114
- * draws the line for pH; the strength is a cautious choice of ours. */
-static const double CAUTION_PH = PRACTICE_HOLD_PH;
-static const double CAUTION_ABV = 2.5;
+ * draws the line for pH; that of the labels for the strength is a cautious choice of ours. */
+static const double CAUTION_PH = ACIDITY_LOW_ACID_ABOVE;
+static const double CAUTION_ABV = ALCOHOL_LOW_BELOW_ABV;
 
 /* What the rows look at. */
 struct facts {

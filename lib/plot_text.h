@@ -12,10 +12,7 @@
 
 enum {
     PLOT_TEXT_WIDTH = 79,
-    PLOT_TEXT_HEIGHT = 23, /* of 24 lines one is the shell's */
-    PLOT_TEXT_LEAST_WIDTH = 50,
-    PLOT_TEXT_LEAST_HEIGHT = 15,
-    PLOT_TEXT_MOST = 500
+    PLOT_TEXT_HEIGHT = 23 /* of 24 lines one is the shell's */
 };
 
 struct plot_text {

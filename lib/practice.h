@@ -28,9 +28,6 @@ extern const struct practice PRACTICE[YEAST_NONE + 1];
  * plate says. */
 #define PRACTICE_SHARE_OF_RATED 0.8
 
-/* At or above this pH beer does not keep by its own acid: 21 CFR 114 draws the line there. */
-#define PRACTICE_HOLD_PH 4.6
-
 /* The limit's margin where none is known better: published repeatability within one laboratory is
  * about 0.05 P, between laboratories 0.3 to 0.4 P (EBC trial of 1999, at 12 P). */
 #define PRACTICE_MARGIN_PLATO 0.3

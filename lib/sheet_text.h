@@ -11,11 +11,10 @@
 #include <stddef.h>
 #include <stdio.h>
 
-#define SHEET_TEXT_WIDTH_LEAST 72
 #define SHEET_TEXT_LINES_LEAST 24
 
 struct sheet_text {
-    size_t width; /* columns, at least SHEET_TEXT_WIDTH_LEAST */
+    size_t width; /* columns, at least 72 */
     size_t lines; /* of a page, at least SHEET_TEXT_LINES_LEAST; 0: one endless page */
 };
 

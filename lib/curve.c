@@ -529,17 +529,36 @@ enum fit_status curve_fit(enum curve_shape shape, const double *hours, const dou
     return curve->fit.status;
 }
 
+/* Readings beyond the parameters that they pay for. */
+static const double SPARE_READINGS = 2;
+
+bool curve_goes_through(const struct curve *curve, const double *hours, const double *plato,
+                        size_t n, double most_miss)
+{
+    for (size_t i = 0; i < n; i++)
+        if (!(fabs(curve_plato(curve, hours[i]) - plato[i]) <= most_miss))
+            return false;
+    return true;
+}
+
 enum fit_status curve_choose(const double *hours, const double *plato, size_t n,
                              const struct curve_options *options, struct curve *curve)
 {
+    double spare = options->spare > 0 ? options->spare : SPARE_READINGS;
     refuse(CURVE_EXPONENTIAL, FIT_TOO_FEW, n, curve);
     for (int shape = 0; shape < CURVE_SHAPES; shape++) {
         struct curve trial;
         curve_fit((enum curve_shape)shape, hours, plato, n, options, &trial);
-        if (trial.fit.status == FIT_CONVERGED && (double)n < trial.fit.effective + 2)
+        if (trial.fit.status == FIT_CONVERGED && (double)n < trial.fit.effective + spare)
             trial.fit.status = FIT_TOO_FEW;
+        else if (trial.fit.status == FIT_CONVERGED && options->most_miss > 0 &&
+                 !curve_goes_through(&trial, hours, plato, n, options->most_miss))
+            trial.fit.status = FIT_NOT_CONVERGED;
         bool none_yet = curve->fit.status != FIT_CONVERGED;
-        if (trial.fit.status == FIT_CONVERGED ? none_yet || trial.aicc < curve->aicc : none_yet)
+        bool is_better = trial.fit.status == FIT_CONVERGED
+                             ? none_yet || trial.aicc < curve->aicc
+                             : none_yet && trial.fit.status != FIT_TOO_FEW;
+        if (is_better)
             *curve = trial;
     }
     return curve->fit.status;

@@ -57,6 +57,9 @@ struct curve_options {
     double noise_dof; /* how firmly it is known; see struct fit_problem */
     enum fit_loss loss;
     const struct curve_prior *prior[CURVE_SHAPES]; /* NULL: none */
+    /* Of curve_choose() only. */
+    double spare;     /* so many readings more than parameters it pays for; 0: two */
+    double most_miss; /* a curve farther from a reading is not theirs, Plato; 0: as far as it is */
 };
 
 struct curve {
@@ -74,9 +77,14 @@ struct curve {
 enum fit_status curve_fit(enum curve_shape shape, const double *hours, const double *plato,
                           size_t n, const struct curve_options *options, struct curve *curve);
 
-/* Fits every shape and keeps the one of the lowest AICc among those that converged; a shape of
- * more parameters wins only by fitting so much better. Each needs two readings more than
- * parameters it pays for (a prior pays its part). */
+/* Is no reading farther from the curve than so many Plato? */
+bool curve_goes_through(const struct curve *curve, const double *hours, const double *plato,
+                        size_t n, double most_miss);
+
+/* Fits every shape and keeps the one of the lowest AICc among those that converged and go through
+ * the readings; a shape of more parameters wins only by fitting so much better. Each needs some
+ * readings more than parameters it pays for (a prior pays its part): FIT_TOO_FEW where there are
+ * too few for any. */
 enum fit_status curve_choose(const double *hours, const double *plato, size_t n,
                              const struct curve_options *options, struct curve *curve);
 

@@ -15,9 +15,8 @@ static const double READING_DOF = 4;
 static const double WORST_MISS = 0.5;
 static const double WORST_SHARE = 0.05;
 
-/* Readings beyond the parameters that they pay for: as curve_choose() asks; and where earlier
- * batches say how such curves go. */
-static const double SPARE_READINGS = 2;
+/* Readings beyond the parameters that they pay for, where earlier batches say how such curves go.
+ */
 static const double SPARE_LEARNED = 1;
 
 /* Curves of fewer earlier batches say too little. */
@@ -84,14 +83,10 @@ static struct points points_of_earlier(const struct history_batch *batch, struct
     return points;
 }
 
-static bool goes_through(const struct curve *curve, const struct points *points)
+/* How far one of its readings may be from a curve, P. */
+static double most_miss(const struct points *points)
 {
-    double lost = points->plato[0] - points->plato[points->n - 1];
-    double worst = fmax(WORST_MISS, WORST_SHARE * lost);
-    for (size_t i = 0; i < points->n; i++)
-        if (!(fabs(curve_plato(curve, points->hours[i]) - points->plato[i]) <= worst))
-            return false;
-    return true;
+    return fmax(WORST_MISS, WORST_SHARE * (points->plato[0] - points->plato[points->n - 1]));
 }
 
 /* What the curves of earlier batches say of each shape. False where there are too few. */
@@ -111,7 +106,9 @@ static bool learn(const struct history_list *list, struct arena *arena,
             struct points points = points_of_earlier(list->items[i], arena);
             curve_fit((enum curve_shape)shape, points.hours, points.plato, points.n, &options,
                       &curves[i]);
-            if (curves[i].fit.status == FIT_CONVERGED && !goes_through(&curves[i], &points))
+            if (curves[i].fit.status == FIT_CONVERGED &&
+                !curve_goes_through(&curves[i], points.hours, points.plato, points.n,
+                                    most_miss(&points)))
                 curves[i].fit.status = FIT_NOT_CONVERGED;
         }
         curve_learn((enum curve_shape)shape, curves, list->n, &nothing, &priors[shape]);
@@ -140,24 +137,21 @@ static const char *choose(const struct points *points, const struct history_list
     struct curve_prior priors[CURVE_SHAPES];
     struct curve_options options = {
         .noise_sd = READING_SD, .noise_dof = READING_DOF, .loss = FIT_HUBER};
-    bool learned = learn(list, arena, priors), is_tried = false, is_found = false;
-    double spare = learned ? SPARE_LEARNED : SPARE_READINGS;
-    for (int shape = 0; shape < CURVE_SHAPES; shape++) {
-        struct curve trial;
-        options.prior[shape] = learned ? &priors[shape] : NULL;
-        curve_fit((enum curve_shape)shape, points->hours, points->plato, points->n, &options,
-                  &trial);
-        if (trial.fit.status != FIT_CONVERGED || (double)points->n < trial.fit.effective + spare)
-            continue;
-        is_tried = true;
-        if (goes_through(&trial, points) && (!is_found || trial.aicc < curve->aicc)) {
-            *curve = trial;
-            is_found = true;
-        }
-    }
-    if (is_found)
+    bool learned = learn(list, arena, priors);
+    for (int shape = 0; learned && shape < CURVE_SHAPES; shape++)
+        options.prior[shape] = &priors[shape];
+    if (learned)
+        options.spare = SPARE_LEARNED;
+    options.most_miss = most_miss(points);
+    switch (curve_choose(points->hours, points->plato, points->n, &options, curve)) {
+    case FIT_CONVERGED:
         return NULL;
-    return is_tried ? "none goes through these readings" : "too few readings";
+    case FIT_TOO_FEW:
+    case FIT_SINGULAR:
+        return "too few readings";
+    default:
+        return "none goes through these readings";
+    }
 }
 
 void plot_fit(struct plot_batch *batch, const struct history_list *list, struct arena *arena)

@@ -295,6 +295,41 @@ static void choice_pays_for_parameters(void **state)
     }
 }
 
+/* What keeps a curve from being chosen: a reading too far from every curve, too few to spare. */
+static void choice_is_refused(void **state)
+{
+    (void)state;
+    static const double hours[] = {0, 12, 24, 36, 48, 60, 72, 84, 96};
+    static const double even[] = {12, 11.4, 9.6, 7, 4.9, 3.7, 3.2, 3, 2.9};
+    static const double slip[] = {12, 11.4, 9.6, 7, 9.4, 3.7, 3.2, 3, 2.9};
+    static const struct {
+        const char *title;
+        const double *plato;
+        size_t n;
+        double spare, most_miss;
+        enum fit_status status;
+    } rows[] = {
+        {"an even course", even, COUNT(even), 0, 0, FIT_CONVERGED},
+        {"an even course, and it must go through", even, COUNT(even), 0, 0.5, FIT_CONVERGED},
+        {"a slipped digit, and it need not go through", slip, COUNT(slip), 0, 0, FIT_CONVERGED},
+        {"a slipped digit, and it must go through", slip, COUNT(slip), 0, 0.5, FIT_NOT_CONVERGED},
+        {"four readings, three to spare", even, 4, 3, 0, FIT_TOO_FEW},
+        {"four readings, one to spare", even, 4, 1, 0, FIT_CONVERGED},
+        {"nine readings, seven to spare", even, COUNT(even), 7, 0, FIT_TOO_FEW},
+    };
+    for (size_t i = 0; i < COUNT(rows); i++) {
+        struct curve_options options = {.loss = FIT_HUBER,
+                                        .noise_sd = 0.07,
+                                        .noise_dof = 4,
+                                        .spare = rows[i].spare,
+                                        .most_miss = rows[i].most_miss};
+        struct curve curve;
+        enum fit_status status = curve_choose(hours, rows[i].plato, rows[i].n, &options, &curve);
+        if (status != rows[i].status)
+            fail_msg("%s: %s", rows[i].title, fit_status_text(status));
+    }
+}
+
 /* The promise of band and interval, over random courses of each shape. The logistic and the
  * exponential stand alone; the longer ones are given what a cellar would know of them. */
 struct coverage {
@@ -620,6 +655,7 @@ int main(void)
         cmocka_unit_test(each_shape_finds_itself),
         cmocka_unit_test(result_is_near_the_best),
         cmocka_unit_test(choice_pays_for_parameters),
+        cmocka_unit_test(choice_is_refused),
         cmocka_unit_test(bands_hold_their_promise),
         cmocka_unit_test(poor_readings_carry_no_curve),
         cmocka_unit_test(odd_readings_come_back),

@@ -549,7 +549,9 @@ enum fit_status curve_choose(const double *hours, const double *plato, size_t n,
     for (int shape = 0; shape < CURVE_SHAPES; shape++) {
         struct curve trial;
         curve_fit((enum curve_shape)shape, hours, plato, n, options, &trial);
-        if (trial.fit.status == FIT_CONVERGED && (double)n < trial.fit.effective + spare)
+        double paid_for = trial.fit.status == FIT_CONVERGED ? trial.fit.effective
+                                                            : (double)shapes[shape].parameters;
+        if ((double)n < paid_for + spare)
             trial.fit.status = FIT_TOO_FEW;
         else if (trial.fit.status == FIT_CONVERGED && options->most_miss > 0 &&
                  !curve_goes_through(&trial, hours, plato, n, options->most_miss))

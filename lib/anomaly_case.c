@@ -15,7 +15,7 @@ const struct figure *anomaly_figure(const struct anomaly_case *c, enum batch_rea
 const struct figure *anomaly_beside(const struct anomaly_case *c, enum batch_reads reads)
 {
     const struct figure *figure = anomaly_figure(c, reads);
-    for (size_t i = 0; i < c->course->readings.n && figure == NULL; i++) {
+    for (size_t i = 0; c->reading != NULL && figure == NULL && i < c->course->readings.n; i++) {
         const struct reading *reading = c->course->readings.items[i];
         if (reading->at.at == c->at && str_eq(reading->where, c->reading->where) &&
             figure_is_exact(&reading->figure[reads]))

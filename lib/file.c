@@ -1,3 +1,5 @@
+/* The name is the C library's own.
+ * NOLINTNEXTLINE(bugprone-reserved-identifier,cert-dcl37-c,cert-dcl51-cpp) */
 #define _DEFAULT_SOURCE /* what a folder says of its entries */
 
 #include "file.h"

@@ -175,6 +175,8 @@ static enum finish_chill judge_chill_alone(const struct facts *facts,
     const struct sound_point *cold = first_cold(facts, warm->at + STEADY_HOURS_A_DAY * CIVIL_HOUR);
     bool held = cold != NULL && at_most(warm->plato - cold->plato, SOUND_FINEST_STEP_PLATO);
     bool was_over = at_most(loss, FAIR_LOSS) || (held && at_most(FAST_LOSS, loss));
+    /* Where there is a warm reading, there is a last one.
+     * NOLINTNEXTLINE(clang-analyzer-core.NullDereference) */
     return was_over && at_most(fabs(warm->plato - now->plato), COLD_SHIFT)
                ? FINISH_CHILLED_AT_END
                : FINISH_CHILLED_BEFORE_END;

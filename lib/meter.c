@@ -482,8 +482,9 @@ void meter_write_off(struct buf *buf, enum quantity quantity, double by)
 void meter_write_outside(struct buf *buf, double value, double low, double high)
 {
     int digits = 0;
-    double shown = round(value);
-    for (double scale = 10; digits < 3 && shown >= low && shown <= high; scale *= 10) {
+    double shown = round(value), scale = 1;
+    while (digits < 3 && shown >= low && shown <= high) {
+        scale *= 10;
         shown = round(value * scale) / scale;
         digits++;
     }

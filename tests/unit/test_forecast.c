@@ -15,6 +15,7 @@ static const char BEERS[] = "  ale: {yeast: ale, terminal: 2.2..2.6 P}\n"
                             "  five: {yeast: ale, terminal: 2.2..2.6 P, steady: 5}\n";
 
 #define ORIGINAL "original: 12.4 P\n"
+#define FORCED   ORIGINAL "forced: {gravity: 2.4 P}\n"
 
 enum { MOST = 6, POINTS = 11 };
 
@@ -44,6 +45,43 @@ static void add_earlier(struct earlier *earlier, const char *beer, int yeast, do
     earlier->history.batches.items = earlier->batches;
 }
 
+/* So many of the beer that took these hours each, then as many of another beer of its yeast. */
+static struct earlier *earlier_of(const char *beer, size_t own, size_t kind, double hours)
+{
+    static struct earlier earlier;
+    memset(&earlier, 0, sizeof earlier);
+    for (size_t k = 0; k < own + kind; k++)
+        add_earlier(&earlier, k < own ? beer : "pale", YEAST_ALE, hours);
+    return &earlier;
+}
+
+/* One batch, judged, and foretold by the earlier ones. The book is open until scene_end(). */
+struct scene {
+    struct finish_book book;
+    struct finish finish;
+    struct forecast forecast;
+};
+
+static void scene_play(struct scene *scene, const char *beer, const char *keys, const char *days,
+                       int now_day, const struct earlier *earlier)
+{
+    finish_book_begin(&scene->book, BEERS);
+    finish_book_batch(&scene->book, beer, keys, days, "", now_day);
+    scene->finish = finish_book_judge(&scene->book);
+    scene->forecast = forecast_of(&scene->book.context, &scene->finish, &earlier->history);
+}
+
+/* After the last reading, in days. */
+static double scene_days(const struct scene *scene, int64_t at)
+{
+    return (double)(at - scene->finish.last->at) / CIVIL_DAY;
+}
+
+static void scene_end(struct scene *scene)
+{
+    finish_book_end(&scene->book);
+}
+
 /* Which earlier batches tell: so many of the beer, of its yeast, of another yeast. */
 static const struct row {
     const char *title, *beer, *keys, *days;
@@ -67,8 +105,7 @@ static const struct row {
     {"no original", "ale", "", "9.0 6.0", 2, 3, 0, 0, FORECAST_NONE, 0, "no original is known"},
     {"hardly begun", "ale", ORIGINAL, "12.0 11.0", 2, 3, 0, 0, FORECAST_NONE, 0,
      "it is too early to tell"},
-    {"just 15 % gone", "ale", ORIGINAL "forced: {gravity: 2.4 P}\n", "12.0 10.9", 2, 3, 0, 0,
-     FORECAST_BEER, 3, ""},
+    {"just 15 % gone", "ale", FORCED, "12.0 10.9", 2, 3, 0, 0, FORECAST_BEER, 3, ""},
     {"begun", "ale", ORIGINAL, "12.0 10.8", 2, 3, 0, 0, FORECAST_BEER, 3, ""},
     {"not started", "ale", ORIGINAL, "12.4 12.4", 2, 3, 0, 0, FORECAST_NONE, 0,
      "it has not started"},
@@ -84,26 +121,19 @@ static void sources(void **state)
     (void)state;
     for (size_t i = 0; i < sizeof ROWS / sizeof ROWS[0]; i++) {
         const struct row *row = &ROWS[i];
-        struct finish_book book;
-        static struct earlier earlier;
-        memset(&earlier, 0, sizeof earlier);
-        for (size_t k = 0; k < row->own; k++)
-            add_earlier(&earlier, row->beer, YEAST_ALE, 90);
-        for (size_t k = 0; k < row->kind; k++)
-            add_earlier(&earlier, "pale", YEAST_ALE, 90);
+        struct earlier *earlier = earlier_of(row->beer, row->own, row->kind, 90);
+        struct scene scene;
         for (size_t k = 0; k < row->other; k++)
-            add_earlier(&earlier, "other", YEAST_LAGER, 300);
-        finish_book_begin(&book, BEERS);
-        finish_book_batch(&book, row->beer, row->keys, row->days, "", row->now_day);
-        struct finish finish = finish_book_judge(&book);
-        struct forecast forecast = forecast_of(&book.context, &finish, &earlier.history);
-        struct buf text = buf_new(&book.arena);
-        forecast_explain(&book.context, &forecast, &text);
-        if (forecast.source != row->source || strcmp(forecast.why_not, row->why_not) != 0 ||
-            forecast.batches != row->batches || strstr(text.p, "nan") != NULL)
-            fail_msg("%s: source %d, %zu batches: %s%s", row->title, (int)forecast.source,
-                     forecast.batches, forecast.why_not, text.p);
-        finish_book_end(&book);
+            add_earlier(earlier, "other", YEAST_LAGER, 300);
+        scene_play(&scene, row->beer, row->keys, row->days, row->now_day, earlier);
+        const struct forecast *forecast = &scene.forecast;
+        struct buf text = buf_new(&scene.book.arena);
+        forecast_explain(&scene.book.context, forecast, &text);
+        if (forecast->source != row->source || strcmp(forecast->why_not, row->why_not) != 0 ||
+            forecast->batches != row->batches || strstr(text.p, "nan") != NULL)
+            fail_msg("%s: source %d, %zu batches: %s%s", row->title, (int)forecast->source,
+                     forecast->batches, forecast->why_not, text.p);
+        scene_end(&scene);
     }
 }
 
@@ -112,47 +142,36 @@ static void sources(void **state)
 static void tells_the_hour(void **state)
 {
     (void)state;
-    struct finish_book book;
-    static struct earlier earlier;
-    memset(&earlier, 0, sizeof earlier);
-    for (size_t k = 0; k < 3; k++)
-        add_earlier(&earlier, "ale", YEAST_ALE, 100);
-    finish_book_begin(&book, BEERS);
-    finish_book_batch(&book, "ale", ORIGINAL "forced: {gravity: 2.4 P}\n", "9.4 7.4", "", 2);
-    struct finish finish = finish_book_judge(&book);
-    struct forecast forecast = forecast_of(&book.context, &finish, &earlier.history);
-    double hours = (double)(forecast.end_at - finish.last->at) / CIVIL_HOUR;
-    assert_int_equal(forecast.source, FORECAST_BEER);
-    assert_float_equal(forecast.end_plato, 2.4, 1e-9);
-    assert_true(forecast.speed > 1);
+    struct scene scene;
+    scene_play(&scene, "ale", FORCED, "9.4 7.4", 2, earlier_of("ale", 3, 0, 100));
+    const struct forecast *forecast = &scene.forecast;
+    double hours = 24 * scene_days(&scene, forecast->end_at);
+    assert_int_equal(forecast->source, FORECAST_BEER);
+    assert_float_equal(forecast->end_plato, 2.4, 1e-9);
+    assert_true(forecast->speed > 1);
     if (hours < 40 || hours > 49.5)
         fail_msg("%.2f h left", hours);
-    assert_true(forecast.early_at < forecast.end_at && forecast.end_at < forecast.late_at);
-    assert_true(forecast.early_at > finish.last->at);
+    assert_true(forecast->early_at < forecast->end_at && forecast->end_at < forecast->late_at);
+    assert_true(forecast->early_at > scene.finish.last->at);
     /* At its end within two days, so the first reading there is the second one, or the third. */
-    int64_t days = (forecast.finish_at - finish.last->at) / CIVIL_DAY;
-    assert_int_equal((forecast.finish_at - finish.last->at) % CIVIL_DAY, 0);
-    assert_int_equal(days, (int64_t)ceil(hours / 24) + 1);
-    finish_book_end(&book);
+    assert_float_equal(scene_days(&scene, forecast->finish_at), ceil(hours / 24) + 1, 0);
+    scene_end(&scene);
 }
 
 /* Read at the end: the crossing of 2.5 P lies between two readings, and is told. */
 static void tells_when_it_came(void **state)
 {
     (void)state;
-    struct finish_book book;
-    struct history none = {0};
-    finish_book_begin(&book, BEERS);
-    finish_book_batch(&book, "ale", ORIGINAL "forced: {gravity: 2.4 P}\n", "9.4 5.4 2.4", "", 3);
-    struct finish finish = finish_book_judge(&book);
-    struct forecast forecast = forecast_of(&book.context, &finish, &none);
-    assert_true(forecast.is_there);
-    assert_int_equal(forecast.late_at, finish.last->at);
-    assert_int_equal(forecast.early_at, finish.last->at - CIVIL_DAY);
-    assert_true(forecast.end_at > forecast.early_at && forecast.end_at < forecast.late_at);
-    assert_int_equal(forecast.finish_at, finish.last->at + CIVIL_DAY);
-    assert_true(isnan(forecast.speed));
-    finish_book_end(&book);
+    struct scene scene;
+    scene_play(&scene, "ale", FORCED, "9.4 5.4 2.4", 3, earlier_of("ale", 0, 0, 0));
+    const struct forecast *forecast = &scene.forecast;
+    assert_true(forecast->is_there);
+    assert_float_equal(scene_days(&scene, forecast->late_at), 0, 0);
+    assert_float_equal(scene_days(&scene, forecast->early_at), -1, 0);
+    assert_true(forecast->end_at > forecast->early_at && forecast->end_at < forecast->late_at);
+    assert_float_equal(scene_days(&scene, forecast->finish_at), 1, 0);
+    assert_true(isnan(forecast->speed));
+    scene_end(&scene);
 }
 
 /* Where it is taken to end. */
@@ -197,7 +216,7 @@ static void tells_the_end(void **state)
         {"far below it", "ale", ORIGINAL, "9.0 6.0", 3, 0, {1.5, 1.5, 1.5}, 1.9},
         {"a forced value says more than they do",
          "ale",
-         ORIGINAL "forced: {gravity: 2.4 P}\n",
+         FORCED,
          "9.0 6.0",
          3,
          0,
@@ -206,50 +225,37 @@ static void tells_the_end(void **state)
         {"where it is, if that is lower", "ale", ORIGINAL, "9.0 6.0 2.2", 0, 0, {0}, 2.2},
     };
     for (size_t i = 0; i < sizeof ENDS / sizeof ENDS[0]; i++) {
-        struct finish_book book;
-        static struct earlier earlier;
-        memset(&earlier, 0, sizeof earlier);
-        for (size_t k = 0; k < ENDS[i].own + ENDS[i].kind; k++) {
-            add_earlier(&earlier, k < ENDS[i].own ? ENDS[i].beer : "pale", YEAST_ALE, 90);
-            earlier.batches[k].end_plato = ENDS[i].ends[k];
-        }
-        finish_book_begin(&book, BEERS);
-        finish_book_batch(&book, ENDS[i].beer, ENDS[i].keys, ENDS[i].days, "", 5);
-        struct finish finish = finish_book_judge(&book);
-        struct forecast forecast = forecast_of(&book.context, &finish, &earlier.history);
-        if (!(fabs(forecast.end_plato - ENDS[i].end) < 1e-9))
-            fail_msg("%s: %g P %s", ENDS[i].title, forecast.end_plato, forecast.why_not);
-        finish_book_end(&book);
+        struct earlier *earlier = earlier_of(ENDS[i].beer, ENDS[i].own, ENDS[i].kind, 90);
+        struct scene scene;
+        for (size_t k = 0; k < ENDS[i].own + ENDS[i].kind; k++)
+            earlier->batches[k].end_plato = ENDS[i].ends[k];
+        scene_play(&scene, ENDS[i].beer, ENDS[i].keys, ENDS[i].days, 5, earlier);
+        if (!(fabs(scene.forecast.end_plato - ENDS[i].end) < 1e-9))
+            fail_msg("%s: %g P %s", ENDS[i].title, scene.forecast.end_plato,
+                     scene.forecast.why_not);
+        scene_end(&scene);
     }
 }
-
-#define FORCED ORIGINAL "forced: {gravity: 2.4 P}\n"
 
 /* What is handed to remain.h: the readings that can be judged by, the pitch first, and the noise:
  * 0.05 P of a reading with 0.05 P of a forced value, or 0.15 P of a range. */
 static void hands_over_the_course(void **state)
 {
     (void)state;
+    static const struct level {
+        size_t own, kind;
+        double share, prior_sd, slowest;
+    } OWN = {3, 0, REMAIN_OWN_SHARE, REMAIN_OWN_SD, REMAIN_SLOWEST},
+      KIND = {0, 2, REMAIN_KIND_SHARE, REMAIN_KIND_SD, REMAIN_SLOWEST},
+      USUAL = {0, 0, REMAIN_GENERIC_SHARE, REMAIN_GENERIC_SD, REMAIN_GENERIC_SLOWEST};
     static const struct {
         const char *title, *keys, *days;
         double hours[4], left[4];
         size_t n;
         double end_sd;
-        size_t own, kind;
-        double share, prior_sd, slowest;
+        const struct level *level;
     } COURSES[] = {
-        {"of its own",
-         FORCED,
-         "9.4 7.4",
-         {0, 17, 41},
-         {1, 0.7, 0.5},
-         3,
-         0.05,
-         3,
-         0,
-         REMAIN_OWN_SHARE,
-         REMAIN_OWN_SD,
-         REMAIN_SLOWEST},
+        {"of its own", FORCED, "9.4 7.4", {0, 17, 41}, {1, 0.7, 0.5}, 3, 0.05, &OWN},
         {"of its yeast, to the middle of a range",
          ORIGINAL,
          "9.4 7.4",
@@ -257,47 +263,10 @@ static void hands_over_the_course(void **state)
          {1, 0.7, 0.5},
          3,
          0.15,
-         0,
-         2,
-         REMAIN_KIND_SHARE,
-         REMAIN_KIND_SD,
-         REMAIN_SLOWEST},
-        {"of a usual ale",
-         FORCED,
-         "9.4 7.4",
-         {0, 17, 41},
-         {1, 0.7, 0.5},
-         3,
-         0.05,
-         0,
-         0,
-         REMAIN_GENERIC_SHARE,
-         REMAIN_GENERIC_SD,
-         REMAIN_GENERIC_SLOWEST},
-        {"of the pitch and one reading",
-         FORCED,
-         "9.4",
-         {0, 17},
-         {1, 0.7},
-         2,
-         0.05,
-         3,
-         0,
-         REMAIN_OWN_SHARE,
-         REMAIN_OWN_SD,
-         REMAIN_SLOWEST},
-        {"a spike is left out",
-         FORCED,
-         "9.4 12.0 7.4",
-         {0, 17, 65},
-         {1, 0.7, 0.5},
-         3,
-         0.05,
-         3,
-         0,
-         REMAIN_OWN_SHARE,
-         REMAIN_OWN_SD,
-         REMAIN_SLOWEST},
+         &KIND},
+        {"of a usual ale", FORCED, "9.4 7.4", {0, 17, 41}, {1, 0.7, 0.5}, 3, 0.05, &USUAL},
+        {"of the pitch and one reading", FORCED, "9.4", {0, 17}, {1, 0.7}, 2, 0.05, &OWN},
+        {"a spike is left out", FORCED, "9.4 12.0 7.4", {0, 17, 65}, {1, 0.7, 0.5}, 3, 0.05, &OWN},
         {"of two meters at one minute the first counts",
          FORCED,
          "9.4 7.4\n  - {at: 2026-11-03 08:00, gravity: 7.2 P, gravity-meter: DM1}\n",
@@ -305,11 +274,7 @@ static void hands_over_the_course(void **state)
          {1, 0.7, 0.5},
          3,
          0.05,
-         3,
-         0,
-         REMAIN_OWN_SHARE,
-         REMAIN_OWN_SD,
-         REMAIN_SLOWEST},
+         &OWN},
         {"one read with the pitch counts as the pitch",
          FORCED,
          "9.4 7.4\n  - {at: 2026-11-01 15:00, gravity: 12.2 P}\n",
@@ -317,11 +282,7 @@ static void hands_over_the_course(void **state)
          {1, 0.7, 0.5},
          3,
          0.05,
-         3,
-         0,
-         REMAIN_OWN_SHARE,
-         REMAIN_OWN_SD,
-         REMAIN_SLOWEST},
+         &OWN},
         {"one read half an hour later does not",
          FORCED,
          "9.4 7.4\n  - {at: 2026-11-01 15:30, gravity: 11.9 P}\n",
@@ -329,11 +290,7 @@ static void hands_over_the_course(void **state)
          {1, 0.95, 0.7, 0.5},
          4,
          0.05,
-         3,
-         0,
-         REMAIN_OWN_SHARE,
-         REMAIN_OWN_SD,
-         REMAIN_SLOWEST},
+         &OWN},
         {"what was read before sugar was added belongs to another beer",
          FORCED "events: [{at: 2026-11-02 12:00, what: addition}]\n",
          "8.0 9.4 7.4",
@@ -341,47 +298,40 @@ static void hands_over_the_course(void **state)
          {1, 0.7, 0.5},
          3,
          0.05,
-         3,
-         0,
-         REMAIN_OWN_SHARE,
-         REMAIN_OWN_SD,
-         REMAIN_SLOWEST},
+         &OWN},
     };
     for (size_t i = 0; i < sizeof COURSES / sizeof COURSES[0]; i++) {
-        struct finish_book book;
-        static struct earlier earlier;
+        const struct level *level = COURSES[i].level;
         struct remain_course courses[MOST] = {REMAIN_GENERIC};
-        size_t n = COURSES[i].own + COURSES[i].kind;
-        memset(&earlier, 0, sizeof earlier);
+        struct earlier *earlier = earlier_of("ale", 0, 0, 0);
+        size_t n = level->own + level->kind;
         for (size_t k = 0; k < n; k++) {
-            add_earlier(&earlier, k < COURSES[i].own ? "ale" : "pale", YEAST_ALE,
-                        90 + 10 * (double)k);
-            courses[k] = earlier.batches[k].course;
+            add_earlier(earlier, k < level->own ? "ale" : "pale", YEAST_ALE, 90 + 10 * (double)k);
+            courses[k] = earlier->batches[k].course;
         }
-        finish_book_begin(&book, BEERS);
-        finish_book_batch(&book, "ale", COURSES[i].keys, COURSES[i].days, "", 4);
-        struct finish finish = finish_book_judge(&book);
-        struct forecast forecast = forecast_of(&book.context, &finish, &earlier.history);
+        struct scene scene;
+        scene_play(&scene, "ale", COURSES[i].keys, COURSES[i].days, 4, earlier);
+        const struct forecast *forecast = &scene.forecast;
         const struct remain_course now = {COURSES[i].hours, COURSES[i].left, COURSES[i].n, NAN};
-        const struct remain_options options = {.share = COURSES[i].share,
-                                               .prior_sd = COURSES[i].prior_sd,
-                                               .slowest = COURSES[i].slowest,
+        const struct remain_options options = {.share = level->share,
+                                               .prior_sd = level->prior_sd,
+                                               .slowest = level->slowest,
                                                .noise_left = hypot(0.05, COURSES[i].end_sd) / 10,
                                                .confidence = 0.8};
         struct remain remain;
         double work[4 * MOST], last = now.hours[now.n - 1];
         assert_true(remain_estimate(&now, courses, n == 0 ? 1 : n, &options, work, &remain));
         const double hours[] = {remain.hours, remain.early, remain.late};
-        const int64_t told[] = {forecast.end_at, forecast.early_at, forecast.late_at};
+        const int64_t told[] = {forecast->end_at, forecast->early_at, forecast->late_at};
         for (size_t k = 0; k < 3; k++) {
             double after = (double)(told[k] - FINISH_BOOK_PITCH) / CIVIL_HOUR - last;
             if (!(fabs(after - hours[k]) < 1.01 / 60))
                 fail_msg("%s: %zu: after %.3f h, not %.3f %s", COURSES[i].title, k, after, hours[k],
-                         forecast.why_not);
+                         forecast->why_not);
         }
-        if (!(fabs(forecast.speed - remain.speed) < 1e-9) || forecast.batches != n)
-            fail_msg("%s: speed %g of %zu", COURSES[i].title, forecast.speed, forecast.batches);
-        finish_book_end(&book);
+        if (!(fabs(forecast->speed - remain.speed) < 1e-9) || forecast->batches != n)
+            fail_msg("%s: speed %g of %zu", COURSES[i].title, forecast->speed, forecast->batches);
+        scene_end(&scene);
     }
 }
 
@@ -408,24 +358,21 @@ static void tells_what_is_missing(void **state)
          "events: [{at: 2026-11-04 07:30, what: dry hop}]\n", "9.4 5.4 2.4", 41, 65, 1},
     };
     for (size_t i = 0; i < sizeof THERE / sizeof THERE[0]; i++) {
-        struct finish_book book;
-        struct history none = {0};
+        struct scene scene;
         char keys[128];
         snprintf(keys, sizeof keys, "%s%s", ORIGINAL, THERE[i].events);
-        finish_book_begin(&book, BEERS);
-        finish_book_batch(&book, THERE[i].beer, keys, THERE[i].days, "", 5);
-        struct finish finish = finish_book_judge(&book);
-        struct forecast forecast = forecast_of(&book.context, &finish, &none);
-        double early = (double)(forecast.early_at - FINISH_BOOK_PITCH) / CIVIL_HOUR;
-        double late = (double)(forecast.late_at - FINISH_BOOK_PITCH) / CIVIL_HOUR;
-        if (!forecast.is_there || early != THERE[i].early || late != THERE[i].late)
-            fail_msg("%s: %s%g..%g h", THERE[i].title, forecast.why_not, early, late);
-        if (forecast.end_at <= forecast.early_at || forecast.end_at > forecast.late_at)
+        scene_play(&scene, THERE[i].beer, keys, THERE[i].days, 5, earlier_of("ale", 0, 0, 0));
+        const struct forecast *forecast = &scene.forecast;
+        double early = (double)(forecast->early_at - FINISH_BOOK_PITCH) / CIVIL_HOUR;
+        double late = (double)(forecast->late_at - FINISH_BOOK_PITCH) / CIVIL_HOUR;
+        double more = scene_days(&scene, forecast->finish_at);
+        if (!forecast->is_there || early != THERE[i].early || late != THERE[i].late)
+            fail_msg("%s: %s%g..%g h", THERE[i].title, forecast->why_not, early, late);
+        if (forecast->end_at <= forecast->early_at || forecast->end_at > forecast->late_at)
             fail_msg("%s: not between them", THERE[i].title);
-        if (forecast.finish_at - finish.last->at != THERE[i].days_more * CIVIL_DAY)
-            fail_msg("%s: %g days more", THERE[i].title,
-                     (double)(forecast.finish_at - finish.last->at) / CIVIL_DAY);
-        finish_book_end(&book);
+        if (more != THERE[i].days_more)
+            fail_msg("%s: %g days more", THERE[i].title, more);
+        scene_end(&scene);
     }
 }
 
@@ -439,19 +386,12 @@ static void counts_the_days(void **state)
         int days_more;
     } DAYS[] = {{"one", 2}, {"ale", 3}, {"three", 4}, {"five", 6}};
     for (size_t i = 0; i < sizeof DAYS / sizeof DAYS[0]; i++) {
-        struct finish_book book;
-        static struct earlier earlier;
-        memset(&earlier, 0, sizeof earlier);
-        for (size_t k = 0; k < 3; k++)
-            add_earlier(&earlier, DAYS[i].beer, YEAST_ALE, 82);
-        finish_book_begin(&book, BEERS);
-        finish_book_batch(&book, DAYS[i].beer, FORCED, "9.4 7.4", "", 2);
-        struct finish finish = finish_book_judge(&book);
-        struct forecast forecast = forecast_of(&book.context, &finish, &earlier.history);
-        if (forecast.finish_at - finish.last->at != DAYS[i].days_more * CIVIL_DAY)
-            fail_msg("%s: %g days more", DAYS[i].beer,
-                     (double)(forecast.finish_at - finish.last->at) / CIVIL_DAY);
-        finish_book_end(&book);
+        struct scene scene;
+        scene_play(&scene, DAYS[i].beer, FORCED, "9.4 7.4", 2, earlier_of(DAYS[i].beer, 3, 0, 82));
+        double more = scene_days(&scene, scene.forecast.finish_at);
+        if (more != DAYS[i].days_more)
+            fail_msg("%s: %g days more", DAYS[i].beer, more);
+        scene_end(&scene);
     }
 }
 
@@ -476,34 +416,30 @@ static void explains(void **state)
         {"no forecast", "bare", "9.0 6.0", 0, 0, " No forecast: no limit is known.", NULL},
     };
     for (size_t i = 0; i < sizeof WORDS / sizeof WORDS[0]; i++) {
-        struct finish_book book;
-        static struct earlier earlier;
-        memset(&earlier, 0, sizeof earlier);
-        for (size_t k = 0; k < WORDS[i].own + WORDS[i].kind; k++)
-            add_earlier(&earlier, k < WORDS[i].own ? "ale" : "pale", YEAST_ALE, 90);
-        finish_book_begin(&book, BEERS);
-        finish_book_batch(&book, WORDS[i].beer, ORIGINAL, WORDS[i].days, "", 3);
-        struct finish finish = finish_book_judge(&book);
-        struct forecast forecast = forecast_of(&book.context, &finish, &earlier.history);
-        struct buf text = buf_new(&book.arena), wanted = buf_new(&book.arena);
-        forecast_explain(&book.context, &forecast, &text);
+        struct scene scene;
+        scene_play(&scene, WORDS[i].beer, ORIGINAL, WORDS[i].days, 3,
+                   earlier_of("ale", WORDS[i].own, WORDS[i].kind, 90));
+        const struct forecast *forecast = &scene.forecast;
+        const struct cellar *cellar = scene.book.context.cellar;
+        struct buf text = buf_new(&scene.book.arena), wanted = buf_new(&scene.book.arena);
+        forecast_explain(&scene.book.context, forecast, &text);
         buf_printf(&wanted, "%s", WORDS[i].begin);
-        if (forecast.source != FORECAST_NONE) {
-            words_time(&wanted, book.context.cellar, forecast.end_at);
+        if (forecast->source != FORECAST_NONE) {
+            words_time(&wanted, cellar, forecast->end_at);
             if (WORDS[i].told_by != NULL) {
                 buf_printf(&wanted, ", in 8 of 10 cases from ");
-                words_time(&wanted, book.context.cellar, forecast.early_at);
+                words_time(&wanted, cellar, forecast->early_at);
                 buf_printf(&wanted, " to ");
-                words_time(&wanted, book.context.cellar, forecast.late_at);
+                words_time(&wanted, cellar, forecast->late_at);
                 buf_printf(&wanted, "%s", WORDS[i].told_by);
             }
             buf_printf(&wanted, "; it can count as finished with the reading of ");
-            words_time(&wanted, book.context.cellar, forecast.finish_at);
+            words_time(&wanted, cellar, forecast->finish_at);
             buf_printf(&wanted, ".");
         }
         if (strcmp(text.p, wanted.p) != 0)
             fail_msg("%s:%s", WORDS[i].title, text.p);
-        finish_book_end(&book);
+        scene_end(&scene);
     }
 }
 

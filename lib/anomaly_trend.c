@@ -4,15 +4,20 @@
 #include "chart.h"
 #include "civil.h"
 #include "order.h"
+#include "outlier.h"
 #include "robust.h"
 
 #include <math.h>
 #include <stdlib.h>
 
-#define LAMBDA 0.2
-#define WIDTH  3.0
+#define LAMBDA   0.2
+#define WIDTH    3.0
+#define SLACK    0.5  /* sd: half of the shift that matters */
+#define DECISION 5.0  /* sd */
+#define OUTLYING 0.05 /* the chance that a healthy chart loses a batch */
 
-enum { FEWEST = 8, MOST = 64, RUN = 8, NEW_DAYS = 14 };
+/* With fewer than OUTLIERS_FROM the test for outliers is rough (outlier.h). */
+enum { FEWEST = 8, MOST = 64, RUN = 8, NEW_DAYS = 14, OUTLIERS_FROM = 15, OUTLIERS_MOST = 3 };
 
 static double end_of(const struct history_batch *batch)
 {
@@ -68,57 +73,126 @@ static int compare_zero(const void *left, const void *right)
     return order_then(order_of(a->zero, b->zero), str_cmp(a->number, b->number));
 }
 
-/* What fired, or NULL. The last of n values is the new one; the others make the chart. */
-static const char *fired(const double *values, size_t n, double step,
-                         struct chart_individuals *chart)
+/* The values of a beer's batches, the new one last, and the chart that the others make. */
+struct charted {
+    double values[MOST];
+    size_t n, left_out;
+    double mean, sd, step;
+};
+
+/* Leaves out the earlier values that do not belong: one stuck batch must not widen the limits. */
+static void leave_out_outlying(struct charted *it)
 {
-    *chart = chart_individuals(values, n - 1);
-    double sd = fmax(chart->sd, step / 2), mean = chart->centre;
-    double ewma = mean;
-    if (fabs(values[n - 1] - mean) > WIDTH * sd)
-        return "beyond three standard deviations";
-    for (size_t i = 0; i < n; i++)
-        ewma = chart_ewma_next(ewma, values[i], LAMBDA);
-    if (fabs(ewma - mean) > chart_ewma_limit(sd, LAMBDA, WIDTH, 0))
-        return "drifting: its weighted mean has left its limits";
-    if (labs(chart_run(values, n, mean)) >= RUN && fabs(values[n - 1] - mean) > step / 2)
-        return "eight in a row on one side";
+    struct outlier_step steps[OUTLIERS_MOST];
+    bool gone[MOST] = {false};
+    size_t earlier = it->n - 1, kept = 0;
+    if (earlier < OUTLIERS_FROM)
+        return;
+    it->left_out = outlier_esd(it->values, earlier, OUTLIERS_MOST, OUTLYING, steps, gone);
+    for (size_t i = it->left_out; i < OUTLIERS_MOST; i++)
+        gone[steps[i].index] = false;
+    for (size_t i = 0; i < it->n; i++)
+        if (!gone[i])
+            it->values[kept++] = it->values[i];
+    it->n = kept;
+}
+
+static double last_of(const struct charted *it)
+{
+    return it->values[it->n - 1];
+}
+
+static bool is_beyond(const struct charted *it)
+{
+    return fabs(last_of(it) - it->mean) > WIDTH * it->sd;
+}
+
+static bool has_drifted(const struct charted *it)
+{
+    double ewma = it->mean;
+    for (size_t i = 0; i < it->n; i++)
+        ewma = chart_ewma_next(ewma, it->values[i], LAMBDA);
+    return fabs(ewma - it->mean) > chart_ewma_limit(it->sd, LAMBDA, WIDTH, 0);
+}
+
+static bool is_off_the_mean(const struct charted *it)
+{
+    return fabs(last_of(it) - it->mean) > it->step / 2;
+}
+
+static bool is_in_a_run(const struct charted *it)
+{
+    return labs(chart_run(it->values, it->n, it->mean)) >= RUN && is_off_the_mean(it);
+}
+
+static bool has_shifted(const struct charted *it)
+{
+    struct chart_cusum sums = {0, 0};
+    for (size_t i = 0; i < it->n; i++)
+        sums = chart_cusum_next(sums, it->values[i], it->mean, SLACK * it->sd);
+    return fmax(sums.high, sums.low) > DECISION * it->sd && is_off_the_mean(it);
+}
+
+/* The first that fires is told. */
+static const struct {
+    bool (*fires)(const struct charted *);
+    const char *why;
+} SIGNALS[] = {
+    {is_beyond, "beyond three standard deviations"},
+    {has_drifted, "drifting: its weighted mean has left its limits"},
+    {is_in_a_run, "eight in a row on one side"},
+    {has_shifted, "a small shift that lasts: its cumulative sum has left its limits"},
+};
+
+static const char *fired(const struct charted *it)
+{
+    for (size_t i = 0; i < sizeof SIGNALS / sizeof *SIGNALS; i++)
+        if (SIGNALS[i].fires(it))
+            return SIGNALS[i].why;
     return NULL;
+}
+
+static void report(struct anomaly_run *run, const struct chart_of *of, const struct charted *it,
+                   const struct history_batch *last, const char *why)
+{
+    struct anomaly_finding f = anomaly_finding_of(of->rule, called_at(last));
+    f.subject = last->beer;
+    struct buf buf = buf_new(run->book->arena);
+    buf_printf(&buf, STR_FMT " " STR_FMT ": %s %.*f%s", STR_ARG(last->beer), STR_ARG(last->number),
+               of->name, of->decimals, last_of(it), of->unit);
+    f.reading = buf_str(&buf);
+    buf = buf_new(run->book->arena);
+    buf_printf(&buf, "%.*f..%.*f%s", of->decimals, it->mean - WIDTH * it->sd, of->decimals,
+               it->mean + WIDTH * it->sd, of->unit);
+    f.expected = buf_str(&buf);
+    buf = buf_new(run->book->arena);
+    buf_printf(&buf, "its %zu earlier batches", it->n - 1);
+    if (it->left_out > 0)
+        buf_printf(&buf, ", %zu more left out as outlying", it->left_out);
+    f.source = buf_str(&buf);
+    f.more = str_of(why);
+    anomaly_add(run, f);
 }
 
 static void judge_chart(struct anomaly_run *run, const struct chart_of *of,
                         const struct history_batch *const *batches, size_t n)
 {
-    double values[MOST];
-    size_t count = 0;
+    struct charted it = {.step = of->step};
+    const struct history_batch *last = batches[n - 1];
     for (size_t i = n > MOST ? n - MOST : 0; i < n; i++) {
         double value = of->of(batches[i]);
         if (!isnan(value))
-            values[count++] = value;
+            it.values[it.n++] = value;
     }
-    const struct history_batch *last = batches[n - 1];
-    if (count < FEWEST + 1 || isnan(of->of(last)))
+    if (it.n < FEWEST + 1 || isnan(of->of(last)))
         return;
-    struct chart_individuals chart;
-    const char *why = fired(values, count, of->step, &chart);
-    if (why == NULL)
-        return;
-    struct anomaly_finding f = anomaly_finding_of(of->rule, called_at(last));
-    f.subject = last->beer;
-    struct buf buf = buf_new(run->book->arena);
-    buf_printf(&buf, STR_FMT " " STR_FMT ": %s %.*f%s", STR_ARG(last->beer), STR_ARG(last->number),
-               of->name, of->decimals, values[count - 1], of->unit);
-    f.reading = buf_str(&buf);
-    double sd = fmax(chart.sd, of->step / 2);
-    buf = buf_new(run->book->arena);
-    buf_printf(&buf, "%.*f..%.*f%s", of->decimals, chart.centre - WIDTH * sd, of->decimals,
-               chart.centre + WIDTH * sd, of->unit);
-    f.expected = buf_str(&buf);
-    buf = buf_new(run->book->arena);
-    buf_printf(&buf, "its %zu earlier batches", count - 1);
-    f.source = buf_str(&buf);
-    f.more = str_of(why);
-    anomaly_add(run, f);
+    leave_out_outlying(&it);
+    struct chart_individuals chart = chart_individuals(it.values, it.n - 1);
+    it.mean = chart.centre;
+    it.sd = fmax(chart.sd, it.step / 2);
+    const char *why = fired(&it);
+    if (why != NULL)
+        report(run, of, &it, last, why);
 }
 
 void anomaly_of_trends(struct anomaly_run *run)

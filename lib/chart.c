@@ -41,6 +41,21 @@ double chart_ewma_limit(double sd, double lambda, double width, size_t count)
     return width * sd * sqrt(lambda / (2 - lambda) * settled);
 }
 
+/* fmax would turn a NAN into 0. */
+static double above_zero(double x)
+{
+    return x < 0 ? 0 : x;
+}
+
+struct chart_cusum chart_cusum_next(struct chart_cusum sums, double reading, double target,
+                                    double slack)
+{
+    return (struct chart_cusum){
+        .high = above_zero(sums.high + reading - target - slack),
+        .low = above_zero(sums.low + target - slack - reading),
+    };
+}
+
 static int side_of(double reading, double centre)
 {
     return (reading > centre) - (reading < centre);

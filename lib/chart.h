@@ -1,8 +1,9 @@
 /*
  * Control charts of single readings: individuals with moving range, the exponentially weighted
- * mean, and runs. They show when a quantity that should stay has left its place: at once and far
- * (individuals), or slowly (weighted mean, runs). Pure arithmetic; NAN in, NAN out.
- * Formulae: NIST/SEMATECH e-Handbook of Statistical Methods, 6.3.2.2 and 6.3.2.4.
+ * mean, the cumulative sum, and runs. They show when a quantity that should stay has left its
+ * place: at once and far (individuals), slowly (weighted mean, runs), or by a small shift that lasts
+ * (cumulative sum). Pure arithmetic; NAN in, NAN out.
+ * Formulae: NIST/SEMATECH e-Handbook of Statistical Methods, 6.3.2.2 to 6.3.2.4.
  */
 #ifndef GYLE_CHART_H
 #define GYLE_CHART_H
@@ -29,6 +30,17 @@ double chart_ewma_next(double mean, double reading, double lambda);
  * sqrt(lambda / (2 - lambda) (1 - (1 - lambda)^(2 count))), width usually 3. count = 0 gives the
  * steady limit, which it widens to. */
 double chart_ewma_limit(double sd, double lambda, double width, size_t count);
+
+/* The sums of a two-sided cumulative sum chart; {0, 0} to begin. */
+struct chart_cusum {
+    double high, low;
+};
+
+/* Adds a reading: what it exceeds the target by more than `slack` (or falls short by), never
+ * below 0. A shift is signalled where a sum exceeds the decision limit, usually 4 or 5 sd; slack
+ * is half the shift that matters, usually 0.5 sd. */
+struct chart_cusum chart_cusum_next(struct chart_cusum sums, double reading, double target,
+                                    double slack);
 
 /* How many of the last readings in a row lie on one side of the centre: positive above, negative
  * below, 0 if the last lies on it. Eight in a row are rare by chance (1 in 128). */

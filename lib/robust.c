@@ -78,7 +78,7 @@ double robust_sd(const double *readings, size_t n)
     return sqrt(fmax(0, squares - rest * rest / (double)n) / (double)(n - 1));
 }
 
-double robust_median_of_sorted(const double *sorted, size_t n)
+static double median_of_sorted(const double *sorted, size_t n)
 {
     return n % 2 ? sorted[n / 2] : 0.5 * (sorted[n / 2 - 1] + sorted[n / 2]);
 }
@@ -90,7 +90,29 @@ double robust_median(const double *readings, size_t n, double *work)
     for (size_t i = 0; i < n; i++)
         work[i] = readings[i];
     robust_sort(work, n);
-    return robust_median_of_sorted(work, n);
+    return median_of_sorted(work, n);
+}
+
+double robust_quantile(const double *sorted, size_t n, double p, enum robust_rank rank)
+{
+    /* rank = p (n + slope) + shift, counted from 1. */
+    static const struct {
+        double slope, shift;
+    } place[] = {
+        [ROBUST_R6] = {1, 0},
+        [ROBUST_R7] = {-1, 1},
+        [ROBUST_R8] = {1.0 / 3, 1.0 / 3},
+    };
+    if (n == 0 || !(p >= 0 && p <= 1) || !robust_all_finite(sorted, n))
+        return NAN;
+    double position = p * ((double)n + place[rank].slope) + place[rank].shift;
+    if (position <= 1)
+        return sorted[0];
+    if (position >= (double)n)
+        return sorted[n - 1];
+    size_t below = (size_t)position;
+    double part = position - (double)below;
+    return sorted[below - 1] + part * (sorted[below] - sorted[below - 1]);
 }
 
 /* The median absolute deviation about `centre`. */
@@ -99,7 +121,7 @@ static double mad_about(double centre, const double *readings, size_t n, double 
     for (size_t i = 0; i < n; i++)
         work[i] = fabs(readings[i] - centre);
     robust_sort(work, n);
-    return robust_median_of_sorted(work, n);
+    return median_of_sorted(work, n);
 }
 
 double robust_mad(const double *readings, size_t n, double *work)
@@ -111,6 +133,13 @@ double robust_mad(const double *readings, size_t n, double *work)
 /* What makes a spread right on average for n normal readings: a table up to 9. */
 enum { TABLE_TO = 9 };
 
+static double mad_factor(size_t n)
+{
+    static const double factor[TABLE_TO + 1] = {NAN,   NAN,   1.196, 1.495, 1.363,
+                                                1.206, 1.200, 1.140, 1.129, 1.107};
+    return n <= TABLE_TO ? factor[n] : (double)n / ((double)n - 0.8);
+}
+
 static double qn_factor(size_t n)
 {
     static const double factor[TABLE_TO + 1] = {NAN,   NAN,   0.399, 0.994, 0.512,
@@ -118,6 +147,11 @@ static double qn_factor(size_t n)
     if (n <= TABLE_TO)
         return factor[n];
     return n % 2 ? (double)n / ((double)n + 1.4) : (double)n / ((double)n + 3.8);
+}
+
+double robust_mad_sd(const double *readings, size_t n, double *work)
+{
+    return n < 2 ? NAN : 1.482602218505602 * mad_factor(n) * robust_mad(readings, n, work);
 }
 
 /* Of the differences between sorted readings, how many are at most `limit`, the largest of them,

@@ -25,16 +25,30 @@ double robust_sd(const double *readings, size_t n);
 /* Median, the mean of the middle two for even n; NAN for n = 0. */
 double robust_median(const double *readings, size_t n, double *work);
 
-/* The same of n readings, 1 or more, that are sorted and finite. */
-double robust_median_of_sorted(const double *sorted, size_t n);
+/* How the p-quantile is placed between sorted readings: its rank among 1..n. The names are the
+ * numbers of Hyndman & Fan 1996. */
+enum robust_rank {
+    ROBUST_R6, /* p (n + 1) */
+    ROBUST_R7, /* p (n - 1) + 1 */
+    ROBUST_R8  /* p (n + 1/3) + 1/3, nearly median-unbiased: the one to take */
+};
+
+/* The p-quantile of sorted readings, by straight line between neighbours; p in 0..1. A rank
+ * before the first or after the last reading gives that reading. NAN for n = 0. */
+double robust_quantile(const double *sorted, size_t n, double p, enum robust_rank rank);
 
 /* Median absolute deviation about the median, as it is: no factor. NAN for n = 0. */
 double robust_mad(const double *readings, size_t n, double *work);
 
+/* The standard deviation estimated from the MAD: 1.4826 MAD and a small-sample factor that makes
+ * it right on average for normal readings, within 2 % (Croux & Rousseeuw 1992, factors from memory,
+ * checked by simulation in tests/unit). Efficiency 37 %. NAN for n < 2. */
+double robust_mad_sd(const double *readings, size_t n, double *work);
+
 /* The standard deviation estimated by Qn, the lower quarter of all differences between readings,
- * with a small-sample factor that makes it right on average for normal readings, within 2 %
- * (Rousseeuw & Croux 1993, factors from memory, checked by simulation in tests/unit). Efficiency
- * 82 %, against 37 % of the MAD's. It is 0 when most readings are equal. NAN for n < 2. */
+ * with its small-sample factor (Rousseeuw & Croux 1993; factors as above). Efficiency 82 %: the
+ * better one where readings are few. Like the MAD it is 0 when most readings are equal.
+ * NAN for n < 2. */
 double robust_qn(const double *readings, size_t n, double *work);
 
 /* From here a modified z marks an outlier: Iglewicz & Hoaglin 1993. */

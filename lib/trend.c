@@ -138,12 +138,12 @@ bool trend_sen(const double *t, const double *y, size_t n, double confidence, do
         return false;
     robust_sort(slopes, count);
     double pairs = (double)count;
-    result->slope = robust_median_of_sorted(slopes, count);
+    result->slope = robust_quantile(slopes, count, 0.5, ROBUST_R7);
     result->low = slope_of_rank(slopes, count, 0.5 * (pairs - half));
     result->high = slope_of_rank(slopes, count, 0.5 * (pairs + half) + 1);
     for (size_t i = 0; i < n; i++)
         values[i] = y[i] - result->slope * t[i];
     robust_sort(values, n);
-    result->intercept = robust_median_of_sorted(values, n);
+    result->intercept = robust_quantile(values, n, 0.5, ROBUST_R7);
     return true;
 }

@@ -1,11 +1,12 @@
 /*
- * The worked examples of published statistics chapters: control charts, outliers, trends, tolerance
- * intervals, rates. Each figure is one row of
+ * The worked examples of published statistics chapters: control charts, outliers, quantiles,
+ * trends, tolerance intervals, rates. Each figure is one row of
  * tests/reference/statistics/examples.tsv with its source; a row that no test has checked fails.
  */
 #include "../unit/rate.h"
 #include "chart.h"
 #include "interval.h"
+#include "outlier.h"
 #include "robust.h"
 #include "series.h"
 #include "special.h"
@@ -93,6 +94,32 @@ static void ewma_chart(void **state)
     table_free(&table);
 }
 
+static void cusum_chart(void **state)
+{
+    (void)state;
+    static const double target = 325, slack = 0.3175, limit = 4.1959;
+    struct table table = series_table("chart", "cusum");
+    struct chart_cusum sums = {0, 0};
+    int high = 0, low = 0;
+    double first = 0;
+    for (size_t row = 0; row < table.rows; row++) {
+        sums = chart_cusum_next(sums, table_number(&table, row, "x"), target, slack);
+        if (fabs(sums.high - table_number(&table, row, "s_hi_computed")) > 1e-9 ||
+            fabs(sums.low - table_number(&table, row, "s_lo_computed")) > 1e-9 ||
+            fabs(sums.high - table_number(&table, row, "s_hi_printed")) > 0.005 + 1e-9 ||
+            fabs(sums.low - table_number(&table, row, "s_lo_printed")) > 0.005 + 1e-9)
+            fail_msg("%s:%zu: %.6f %.6f", table.path, table.lines[row], sums.high, sums.low);
+        if (first == 0 && (sums.high > limit || sums.low > limit))
+            first = table_number(&table, row, "i");
+        high += sums.high > limit;
+        low += sums.low > limit;
+    }
+    expect("cusum", "first_signal", first);
+    expect("cusum", "signals_high", high);
+    expect("cusum", "signals_low", low);
+    table_free(&table);
+}
+
 static void uranium_has_one_outlier(void **state)
 {
     (void)state;
@@ -100,7 +127,13 @@ static void uranium_has_one_outlier(void **state)
     double *y = series_of(&table, "y");
     size_t n = table.rows;
     double work[16], z[16];
+    bool gone[16];
+    struct outlier_step test;
     assert_true(n <= COUNT(work));
+    assert_int_equal(outlier_esd(y, n, 1, 0.05, &test, gone), 1);
+    expect("uranium", "distance", test.distance);
+    expect("uranium", "critical_either", test.critical);
+    expect("uranium", "outlier", y[test.index]);
     expect("uranium", "median", robust_median(y, n, work));
     expect("uranium", "mad", robust_mad(y, n, work));
     robust_modified_z(y, n, 0, z, work);
@@ -138,6 +171,42 @@ static void usp_example_has_one_far_reading(void **state)
     expect("usp1010", "modified_z", z[n - 1]);
     expect("usp1010", "mean_without", robust_mean(y, n - 1));
     expect("usp1010", "sd_without", robust_sd(y, n - 1));
+    free(y);
+    table_free(&table);
+}
+
+static void rosner_data_have_three_outliers(void **state)
+{
+    (void)state;
+    struct table data = series_table("outlier", "rosner");
+    struct table table = series_table("outlier", "rosner_esd");
+    double *y = series_of(&data, "y");
+    struct outlier_step steps[10];
+    bool gone[64];
+    assert_true(data.rows <= COUNT(gone) && table.rows == COUNT(steps));
+    size_t found = outlier_esd(y, data.rows, COUNT(steps), 0.05, steps, gone);
+    expect("rosner", "outliers", (double)found);
+    for (size_t row = 0; row < table.rows; row++) {
+        if (fabs(steps[row].distance - table_number(&table, row, "R")) > 1e-5 ||
+            fabs(steps[row].critical - table_number(&table, row, "lambda_alpha_0.05")) > 1e-5 ||
+            fabs(y[steps[row].index] - table_number(&table, row, "removed")) > 1e-9)
+            fail_msg("%s:%zu: %.5f %.5f %.2f", table.path, table.lines[row], steps[row].distance,
+                     steps[row].critical, y[steps[row].index]);
+    }
+    free(y);
+    table_free(&data);
+    table_free(&table);
+}
+
+static void wafer_percentiles(void **state)
+{
+    (void)state;
+    struct table table = series_table("quantile", "wafers");
+    double *y = series_of(&table, "y");
+    robust_sort(y, table.rows);
+    expect("wafers", "R6", robust_quantile(y, table.rows, 0.9, ROBUST_R6));
+    expect("wafers", "R7", robust_quantile(y, table.rows, 0.9, ROBUST_R7));
+    expect("wafers", "R8", robust_quantile(y, table.rows, 0.9, ROBUST_R8));
     free(y);
     table_free(&table);
 }
@@ -287,8 +356,11 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(individuals_chart),
         cmocka_unit_test(ewma_chart),
+        cmocka_unit_test(cusum_chart),
         cmocka_unit_test(uranium_has_one_outlier),
         cmocka_unit_test(usp_example_has_one_far_reading),
+        cmocka_unit_test(rosner_data_have_three_outliers),
+        cmocka_unit_test(wafer_percentiles),
         cmocka_unit_test(epa_trend),
         cmocka_unit_test(wisconsin_trend),
         cmocka_unit_test(exact_mann_kendall),

@@ -65,6 +65,23 @@ static const struct chart_row CHART_ROWS[] = {
      {0},
      BOTH,
      NULL},
+    {"a small shift that lasts",
+     11,
+     {2.4, 2.2, 2.3, 2.3, 2.4, 2.4, 2.5, 2.6, 2.5, 2.5, 2.5},
+     {0},
+     {0},
+     BOTH,
+     "Pale: Pale 0011: final gravity 2.5 P | 2.2..2.6 P | its 10 earlier batches | a small shift "
+     "that lasts: its cumulative sum has left its limits\n"
+     "Pale: Pale 0011: apparent attenuation 79.2 % | 78.2..81.6 % | its 10 earlier batches | a "
+     "small shift that lasts: its cumulative sum has left its limits"},
+    {"the same, and the last one back at the mean",
+     11,
+     {2.4, 2.2, 2.3, 2.3, 2.4, 2.4, 2.5, 2.6, 2.5, 2.5, 2.4},
+     {0},
+     {0},
+     "",
+     NULL},
     {"equal to the last digit", 11, {SAME, 2.4}, {0}, {0}, "", NULL},
     {"a tenth off what was always equal", 11, {SAME, 2.5}, {0}, {0}, "", NULL},
     {"two tenths off",
@@ -172,6 +189,49 @@ static void charts(void **state)
         anomaly_test_close(&test);
     }
     assert_int_equal(wrong, 0);
+}
+
+/* One batch that got stuck must not hide the next one that ends too high. */
+static void outlying_batches_are_left_out(void **state)
+{
+    enum { MOST_BATCHES = 17 };
+    static const struct {
+        const char *title;
+        size_t n; /* with the new one, which ended at 2.8 P */
+        double first, second;
+        const char *found, *source;
+    } rows[] = {
+        {"one of fifteen earlier ones", 16, 4.5, 2.4, BOTH,
+         "its 14 earlier batches, 1 more left out as outlying"},
+        {"two alike", 17, 4.5, 4.5, BOTH, "its 14 earlier batches, 2 more left out as outlying"},
+        {"one far below", 16, 0.8, 2.4, BOTH,
+         "its 14 earlier batches, 1 more left out as outlying"},
+        {"none is", 16, 2.5, 2.4, BOTH, "its 15 earlier batches"},
+        {"fourteen earlier ones are too few to tell", 15, 4.5, 2.4, "", NULL},
+    };
+    (void)state;
+    for (size_t i = 0; i < COUNT(rows); i++) {
+        static const double usual[] = {USUAL};
+        struct history_batch batches[MOST_BATCHES];
+        struct anomaly_test test;
+        struct anomaly_findings findings;
+        size_t n = rows[i].n;
+        for (size_t k = 0; k < n; k++)
+            batches[k] = (struct history_batch){.number = STR("1"),
+                                                .original_plato = 12.0,
+                                                .end_hours = 100,
+                                                .end_plato = usual[k % COUNT(usual)]};
+        batches[4].end_plato = rows[i].first;
+        batches[9].end_plato = rows[i].second;
+        batches[n - 1].end_plato = 2.8;
+        struct str found = judge_batches(&test, batches, n, 24, EMPTY, &findings);
+        if (!str_is(found, rows[i].found))
+            fail_msg("%s: found \"" STR_FMT "\"", rows[i].title, STR_ARG(found));
+        for (size_t k = 0; k < findings.n; k++)
+            if (!str_is(findings.items[k].source, rows[i].source))
+                fail_msg("%s: " STR_FMT, rows[i].title, STR_ARG(findings.items[k].source));
+        anomaly_test_close(&test);
+    }
 }
 
 /* A batch is told for two weeks from when it was called finished. */
@@ -462,9 +522,10 @@ static void against_earlier(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(charts),         cmocka_unit_test(charts_of_late),
-        cmocka_unit_test(charts_of_many), cmocka_unit_test(in_order),
-        cmocka_unit_test(final_ph),       cmocka_unit_test(against_earlier),
+        cmocka_unit_test(charts),          cmocka_unit_test(outlying_batches_are_left_out),
+        cmocka_unit_test(charts_of_late),  cmocka_unit_test(charts_of_many),
+        cmocka_unit_test(in_order),        cmocka_unit_test(final_ph),
+        cmocka_unit_test(against_earlier),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -34,6 +34,13 @@ static void ewma_edges(void **state)
     assert_true(fabs(chart_ewma_limit(1, 0.3, 3, 500) - chart_ewma_limit(1, 0.3, 3, 0)) < 1e-12);
 }
 
+static void cusum_keeps_a_nan(void **state)
+{
+    (void)state;
+    struct chart_cusum sums = chart_cusum_next((struct chart_cusum){1, 2}, NAN, 0, 0.5);
+    assert_true(isnan(sums.high) && isnan(sums.low));
+}
+
 static const struct {
     const char *title;
     size_t n;
@@ -64,6 +71,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(individuals_edges),
         cmocka_unit_test(ewma_edges),
+        cmocka_unit_test(cusum_keeps_a_nan),
         cmocka_unit_test(run_length),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

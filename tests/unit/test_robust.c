@@ -71,6 +71,29 @@ static void sorting(void **state)
     }
 }
 
+static void quantiles(void **state)
+{
+    (void)state;
+    static const double sorted[] = {1, 2, 4, 8};
+    static const struct {
+        double p;
+        enum robust_rank rank;
+        double expected;
+    } rows[] = {
+        {0, ROBUST_R8, 1},       {1, ROBUST_R8, 8},
+        {0.5, ROBUST_R6, 3},     {0.5, ROBUST_R7, 3},
+        {0.5, ROBUST_R8, 3},     {0.25, ROBUST_R6, 1.25},
+        {0.25, ROBUST_R7, 1.75}, {0.25, ROBUST_R8, 17.0 / 12},
+        {0.75, ROBUST_R7, 5},    {1.5, ROBUST_R7, NAN},
+        {NAN, ROBUST_R7, NAN},
+    };
+    for (size_t i = 0; i < COUNT(rows); i++)
+        near("quantile", robust_quantile(sorted, 4, rows[i].p, rows[i].rank), rows[i].expected,
+             1e-14);
+    near("of one", robust_quantile(sorted, 1, 0.9, ROBUST_R8), 1, 0);
+    near("of none", robust_quantile(sorted, 0, 0.9, ROBUST_R8), NAN, 0);
+}
+
 /* The definition itself: every difference, sorted. */
 static double qn_by_hand(const double *readings, size_t n, double factor)
 {
@@ -103,28 +126,31 @@ static void qn_is_the_kth_difference(void **state)
     near("of one", robust_qn(readings, 1, work), NAN, 0);
 }
 
-/* On average the spread of normal readings must be the standard deviation: this is what the factors
- * are for. 60000 samples know the mean to about 0.3 %. */
+/* On average both spreads of normal readings must be the standard deviation: this is what the
+ * factors are for. 60000 samples know the mean to about 0.3 %. */
 static void small_samples_are_right_on_average(void **state)
 {
     (void)state;
     struct noise noise = {2026};
     enum { SAMPLES = 60000 };
-    double worst = 0;
+    double worst_mad = 0, worst_qn = 0;
     for (size_t n = 2; n <= 12; n++) {
-        double qn = 0;
+        double mad = 0, qn = 0;
         for (int sample = 0; sample < SAMPLES; sample++) {
             double readings[12], work[12];
             for (size_t i = 0; i < n; i++)
                 readings[i] = noise_normal(&noise);
+            mad += robust_mad_sd(readings, n, work) / SAMPLES;
             qn += robust_qn(readings, n, work) / SAMPLES;
         }
-        worst = fmax(worst, fabs(qn - 1));
-        if (fabs(qn - 1) > 0.02)
-            fail_msg("n = %zu: Qn %.4f", n, qn);
+        worst_mad = fmax(worst_mad, fabs(mad - 1));
+        worst_qn = fmax(worst_qn, fabs(qn - 1));
+        if (fabs(mad - 1) > 0.02 || fabs(qn - 1) > 0.02)
+            fail_msg("n = %zu: MAD %.4f, Qn %.4f", n, mad, qn);
     }
-    print_message("note: spread of 2..12 normal readings: bias of Qn at most %.1f %%\n",
-                  100 * worst);
+    print_message(
+        "note: spread of 2..12 normal readings: bias of MAD at most %.1f %%, of Qn %.1f %%\n",
+        100 * worst_mad, 100 * worst_qn);
 }
 
 static const struct {
@@ -169,6 +195,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(centre_and_spread),
         cmocka_unit_test(sorting),
+        cmocka_unit_test(quantiles),
         cmocka_unit_test(qn_is_the_kth_difference),
         cmocka_unit_test(small_samples_are_right_on_average),
         cmocka_unit_test(modified_z_minds_the_scale),

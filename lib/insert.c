@@ -8,15 +8,20 @@ struct insert insert_new(struct arena *arena, struct str text)
     return (struct insert){.arena = arena, .text = text};
 }
 
-static void add_piece(struct insert *insert, size_t offset, struct str bytes)
+static bool is_behind(const struct insert_piece *piece, size_t offset, size_t rank)
+{
+    return piece->offset > offset || (piece->offset == offset && piece->rank > rank);
+}
+
+static void add_piece(struct insert *insert, size_t offset, size_t rank, struct str bytes)
 {
     if (insert->n == insert->capacity)
         insert->pieces =
             arena_grow(insert->arena, insert->pieces, &insert->capacity, sizeof *insert->pieces);
     size_t i = insert->n++;
-    for (; i > 0 && insert->pieces[i - 1].offset > offset; i--)
+    for (; i > 0 && is_behind(&insert->pieces[i - 1], offset, rank); i--)
         insert->pieces[i] = insert->pieces[i - 1];
-    insert->pieces[i] = (struct insert_piece){offset, bytes};
+    insert->pieces[i] = (struct insert_piece){offset, rank, bytes};
 }
 
 static size_t line_end(struct str text, size_t offset)
@@ -111,23 +116,6 @@ static void add_block_lines(struct buf *out, const struct work *work, size_t ind
     }
 }
 
-/* Behind the line of offset, with what stands there in a buffer begun by begin(). */
-static void put_block(const struct work *work, size_t offset, size_t indent, const char *key,
-                      size_t key_indent)
-{
-    struct spot spot = behind_line(work->insert->text, offset);
-    struct buf out = buf_new(work->insert->arena);
-    if (spot.unfinished)
-        buf_add(&out, spot.end);
-    if (key != NULL) {
-        add_indent(&out, key_indent);
-        buf_printf(&out, "%s:", key);
-        buf_add(&out, spot.end);
-    }
-    add_block_lines(&out, work, indent, spot.end);
-    add_piece(work->insert, spot.offset, buf_str(&out));
-}
-
 static size_t key_indent_of(const struct work *work)
 {
     const struct doc_node *first = work->root->first;
@@ -143,12 +131,27 @@ static size_t usual_indent(const struct work *work)
     return key_indent_of(work) + 2;
 }
 
+/* Behind the line of offset: more of a list, or a new one with its key. */
+static void put_block(const struct work *work, size_t offset, size_t indent, const char *key,
+                      size_t rank)
+{
+    struct spot spot = behind_line(work->insert->text, offset);
+    struct buf out = buf_new(work->insert->arena);
+    if (key != NULL) {
+        add_indent(&out, key_indent_of(work));
+        buf_printf(&out, "%s:", key);
+        buf_add(&out, spot.end);
+    }
+    add_block_lines(&out, work, indent, spot.end);
+    add_piece(work->insert, spot.offset, rank, buf_str(&out));
+}
+
 /* An empty value that is written out (~, null, []) becomes a comment, so that a block list can
  * follow: no byte goes. */
 static void put_for_empty(const struct work *work, const struct doc_node *value)
 {
     if (!value->omitted)
-        add_piece(work->insert, value->start, STR("# "));
+        add_piece(work->insert, value->start, 0, STR("# "));
     put_block(work, value->omitted ? value->key->end : value->start, usual_indent(work), NULL, 0);
 }
 
@@ -211,32 +214,33 @@ static void put_in_flow(const struct work *work, const struct doc_node *list)
     add_flow_lines(&out, work, indent, spot.end, comma, last == NULL);
     if (!own_line)
         add_indent(&out, indent);
-    add_piece(work->insert, spot.offset, buf_str(&out));
+    add_piece(work->insert, spot.offset, 0, buf_str(&out));
 }
 
-/* The node behind which a new list goes: the last key for the table's last one, else the nearest
- * key that comes before it in the table and is there. */
+/* The node behind which a new list goes: the last key for the table's last one (number `place`),
+ * else the nearest key that comes before it in the table and is there. */
 static const struct doc_node *node_before(const struct work *work, const struct key_table *table,
-                                          const char *key)
+                                          size_t place)
 {
     const struct doc_node *before = NULL, *last = work->root->first;
     while (last->next != NULL)
         last = last->next;
-    for (size_t i = 0; i < table->count; i++) {
-        if (strcmp(table->keys[i].name, key) == 0)
-            return i + 1 == table->count || before == NULL ? last : before;
+    for (size_t i = 0; i < place; i++) {
         const struct doc_node *there = doc_get(work->root, table->keys[i].name);
         before = there != NULL ? there : before;
     }
-    return last;
+    return place + 1 >= table->count || before == NULL ? last : before;
 }
 
 static const char *put_absent(const struct work *work, const struct key_table *table,
                               const char *key)
 {
-    const struct doc_node *before = node_before(work, table, key);
+    size_t place = 0;
+    while (place < table->count && strcmp(table->keys[place].name, key) != 0)
+        place++;
+    const struct doc_node *before = node_before(work, table, place);
     size_t offset = before->omitted ? before->key->end : before->end;
-    put_block(work, offset, usual_indent(work), key, key_indent_of(work));
+    put_block(work, offset, usual_indent(work), key, 1 + place);
     return NULL;
 }
 
@@ -272,6 +276,13 @@ const char *insert_entries(struct insert *insert, const struct doc_node *root,
     return NULL;
 }
 
+/* The last line of a file may lack its end. */
+static void end_line(struct buf *out, struct str text)
+{
+    if (out->n > 0 && out->p[out->n - 1] != '\n' && out->p[out->n - 1] != '\r')
+        buf_add(out, behind_line(text, text.n).end);
+}
+
 struct str insert_apply(struct insert *insert)
 {
     struct buf out = buf_new(insert->arena);
@@ -279,12 +290,13 @@ struct str insert_apply(struct insert *insert)
     size_t done = 0;
     for (size_t i = 0; i < insert->n; i++) {
         buf_add(&out, str_cut(text, done, insert->pieces[i].offset));
+        if (insert->pieces[i].offset == text.n)
+            end_line(&out, text);
         buf_add(&out, insert->pieces[i].bytes);
         done = insert->pieces[i].offset;
     }
     buf_add(&out, str_cut(text, done, text.n));
-    if (out.n > 0 && out.p[out.n - 1] != '\n' && out.p[out.n - 1] != '\r')
-        buf_add(&out, behind_line(text, text.n).end);
+    end_line(&out, text);
     return buf_str(&out);
 }
 

@@ -14,6 +14,7 @@
 
 struct insert_piece {
     size_t offset;
+    size_t rank; /* among those of one offset: 0 goes on with what is there, then the new keys */
     struct str bytes;
 };
 

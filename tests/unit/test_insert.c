@@ -169,6 +169,46 @@ static void test_rows(void **state)
     }
 }
 
+/* One plan for several lists that go to the same place: what is there goes on, then new lists stand
+ * in the order of the table. */
+static void test_together(void **state)
+{
+    static const struct {
+        const char *title, *before, *after;
+    } TOGETHER[] = {
+        {"a list and two new ones behind it", "batch: 1\ntanks:\n  - {at: t}\n",
+         "batch: 1\ntanks:\n  - {at: t}\n  - {x}\nevents:\n  - {x}\nreadings:\n  - {x}\n"},
+        {"the same without a line end", "batch: 1\ntanks:\n  - {at: t}",
+         "batch: 1\ntanks:\n  - {at: t}\n  - {x}\nevents:\n  - {x}\nreadings:\n  - {x}\n"},
+        {"one new list between two others",
+         "batch: 1\ntanks:\n  - {at: t}\nreadings:\n  - {at: r}\n",
+         "batch: 1\ntanks:\n  - {at: t}\n  - {x}\nevents:\n  - {x}\nreadings:\n  - {at: r}\n  - "
+         "{x}\n"},
+        {"an empty one, and one that is not there", "batch: 1\ntanks:\nevents: []\n",
+         "batch: 1\ntanks:\n  - {x}\nevents: # []\n  - {x}\nreadings:\n  - {x}\n"},
+        {"in brackets", "batch: 1\ntanks: [{at: t}]\n",
+         "batch: 1\ntanks: [{at: t}\n  , {x}\n  ]\nevents:\n  - {x}\nreadings:\n  - {x}\n"},
+    };
+    static const char *const KEYS[] = {"readings", "events", "tanks"};
+    (void)state;
+    for (size_t i = 0; i < sizeof TOGETHER / sizeof TOGETHER[0]; i++) {
+        struct arena arena;
+        arena_init(&arena, NULL, NULL);
+        struct parsed *before = parse(&arena, str_of(TOGETHER[i].before));
+        struct str entry = spelled(&arena, "{x}"), after = spelled(&arena, TOGETHER[i].after);
+        struct insert insert = insert_new(&arena, before->source.text);
+        for (size_t k = 0; k < sizeof KEYS / sizeof KEYS[0]; k++)
+            assert_null(insert_entries(&insert, before->stream.first->root, &BATCH_KEYS, KEYS[k],
+                                       &entry, 1));
+        struct str got = insert_apply(&insert);
+        if (!str_eq(got, after))
+            fail_msg("%s:\n" STR_FMT, TOGETHER[i].title, STR_ARG(got));
+        if (!insert_keeps(&before->stream, &parse(&arena, got)->stream))
+            fail_msg("%s: not all is kept", TOGETHER[i].title);
+        arena_free(&arena);
+    }
+}
+
 /* A second insertion into what the first one made gives lines that look alike. */
 static void test_twice(void **state)
 {
@@ -231,6 +271,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(test_rows),
+        cmocka_unit_test(test_together),
         cmocka_unit_test(test_twice),
         cmocka_unit_test(test_keeps_notices),
     };

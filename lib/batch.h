@@ -200,9 +200,21 @@ struct batch_courses batch_courses(const struct batch *batch, struct arena *aren
 void batch_courses_add(struct batch_courses *all, size_t *capacity, const struct batch *batch,
                        struct arena *arena, int64_t now);
 
-/* How much beer is in the tank of a course's stay, by what is written: what went in, and the krausen
- * since, less what was packaged, dumped or discarded. What another batch took is not in it. */
+/* How much beer is in the tank of a course's stay, by what is written: what went in, and the
+ * krausen since, less what was packaged, dumped or discarded. What another batch took is not in it.
+ */
 struct figure batch_course_volume(const struct batch_course *course);
+
+/* Two volumes of the same beer, read by two eyes, differ by no more than this share. */
+#define BATCH_VOLUMES_AGREE 0.02
+
+/* What there is of the batch, hL: as written, else by its turns or its parts; 0 when not told. */
+double batch_whole_volume(const struct batch *batch);
+
+/* Two entries of tanks: are the parts of a split where both say how much, and it is no more than
+ * there is. */
+bool batch_are_parts(const struct batch *batch, const struct batch_tank *a,
+                     const struct batch_tank *b);
 
 /* Did an event happen to a course's beer? One that names a tank, while the course is in another,
  * did not. */

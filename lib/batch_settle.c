@@ -38,8 +38,7 @@ static void settle_events(struct batch *batch, struct arena *arena, int64_t now)
                compare_events);
 }
 
-/* What there is of the batch, hL: as written, else by its turns or its parts; 0 when not told. */
-static double whole_volume(const struct batch *batch)
+double batch_whole_volume(const struct batch *batch)
 {
     double sum = 0;
     if (figure_is_exact(&batch->volume))
@@ -53,13 +52,12 @@ static double whole_volume(const struct batch *batch)
     return sum;
 }
 
-/* Two entries are the parts of a split where both say how much, and it is no more than there is. */
-static bool are_parts(const struct batch *batch, const struct batch_tank *a,
-                      const struct batch_tank *b)
+bool batch_are_parts(const struct batch *batch, const struct batch_tank *a,
+                     const struct batch_tank *b)
 {
-    const double grace = 1.02; /* two volumes are read by two eyes */
     return figure_is_exact(&a->volume) && figure_is_exact(&b->volume) &&
-           a->volume.value + b->volume.value <= whole_volume(batch) * grace;
+           a->volume.value + b->volume.value <=
+               batch_whole_volume(batch) * (1 + BATCH_VOLUMES_AGREE);
 }
 
 /* Beer moved on into another tank of its own is not at its end there, though the move emptied the
@@ -83,7 +81,7 @@ static int64_t end_of_stay(const struct batch *batch, const struct batch_stay *s
     int64_t to = BATCH_OPEN_END;
     for (size_t i = 0; i < batch->stays.n; i++)
         if (batch->stays.items[i].from > stay->from && batch->stays.items[i].from < to &&
-            !are_parts(batch, stay->entry, batch->stays.items[i].entry))
+            !batch_are_parts(batch, stay->entry, batch->stays.items[i].entry))
             to = batch->stays.items[i].from;
     for (size_t i = 0; i < batch->events.n; i++) {
         const struct batch_event *event = &batch->events.items[i];

@@ -59,6 +59,33 @@ static bool is_cleaning_of_empty(const struct entry *entry, const struct roster 
            entry->tank.n > 0 && roster_at(roster, entry->tank, entry->at, &second) == NULL;
 }
 
+/* How much a line moves, hL; NAN: all that is there. */
+static double moved_hl(const struct entry *entry, const struct cellar *cellar)
+{
+    struct figure volume;
+    enum quantity_status status = quantity_read(entry_get(entry, "volume"), QUANTITY_VOLUME,
+                                                cellar->house[QUANTITY_VOLUME], &volume);
+    return status == QUANTITY_OK ? volume.value : (double)NAN;
+}
+
+/* Who left an empty tank in just this minute, or by a part of it before this move. */
+static const struct roster_row *row_of_left(const struct entry *entry, const struct roster *roster)
+{
+    bool moves = entry->beside != NULL;
+    return roster_left(roster, entry->tank, entry->at, moves ? entry_get(entry, "to") : STR(""),
+                       moves ? moved_hl(entry, roster->cellar) : (double)NAN);
+}
+
+/* Of a split tank the file cannot tell by itself that all of its part has gone on. */
+static void empty_part(struct entry *entry, const struct roster *roster,
+                       const struct roster_row *row)
+{
+    const double nearly = 0.9; /* common practice: pipes and yeast keep the rest */
+    bool stays = moved_hl(entry, roster->cellar) < nearly * row->filled_hl;
+    if (entry->beside != NULL && row->shared && !stays && entry_get(entry, "empty").p == NULL)
+        entry_set(entry, "empty", STR("yes"));
+}
+
 static void place_in_tank(struct entry *entry, const struct roster *roster, struct arena *arena,
                           const struct roster_row **row)
 {
@@ -67,6 +94,8 @@ static void place_in_tank(struct entry *entry, const struct roster *roster, stru
         *row = roster_batch(roster, entry->batch, entry->tank, entry->at, &second);
     else
         *row = roster_at(roster, entry->tank, entry->at, &second);
+    if (*row == NULL && entry->batch.n == 0)
+        *row = row_of_left(entry, roster);
     if (*row == NULL && entry->batch.n > 0)
         refuse_batch_out(entry, roster, arena);
     else if (*row == NULL)
@@ -115,6 +144,7 @@ void door_place(struct entry *entry, const struct roster *roster, struct arena *
     entry->path = (*row)->path;
     if ((*row)->shared)
         entry_set(entry, "tank", entry->tank);
+    empty_part(entry, roster, *row);
 }
 
 static int reads_of_meter_key(struct str key)

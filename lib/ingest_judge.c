@@ -1,6 +1,7 @@
 #include "door.h"
 #include "ingest_run.h"
 
+#include <math.h>
 #include <string.h>
 
 static struct entry *copy_without_figures(struct run *run, const struct entry *entry)
@@ -262,6 +263,23 @@ static void judge_other(struct run *run, struct entry *entry, struct part *part,
     }
 }
 
+/* Beer that stayed behind, more than a move loses, would be out of sight. */
+static void remark_rest(struct run *run, struct entry *entry, const struct roster_row *row,
+                        const struct batch *batch, const struct batch_tank *next)
+{
+    const double lost = 0.1; /* common practice: pipes, yeast and hops keep less */
+    const struct batch_stay *stay = batch_stay_at(batch, row->tank, entry->at - 1);
+    bool goes_on = stay != NULL && batch_are_parts(batch, stay->entry, next);
+    if (goes_on || !(row->left_hl > lost * row->filled_hl))
+        return;
+    struct figure rest = next->volume;
+    rest.written *= row->left_hl / next->volume.value;
+    entry_remark(entry, run->arena, false,
+                 "%s counts as empty now, though " STR_FMT " of it are not told of: give each part "
+                 "that leaves a line; if some stays, add volume: to it in tanks: of the file",
+                 str_shown(run->arena, row->tank), STR_ARG(entry_figure_text(run->arena, &rest)));
+}
+
 /* A stay that goes with a move: the tank must be free. */
 static void judge_stay(struct run *run, struct entry *entry, struct part *part,
                        const struct roster_row *row)
@@ -291,7 +309,9 @@ static void judge_stay(struct run *run, struct entry *entry, struct part *part,
         return;
     known_add_entry(part->known, (struct known_entry){ENTRY_STAY, stay->at, map, stay});
     add_taken(entry, stay);
-    roster_move(run->ingest->roster, run->arena, row, stay->tank, stay->at);
+    double hl = figure_is_exact(&object.volume) ? object.volume.value : (double)NAN;
+    row = roster_move(run->ingest->roster, run->arena, row, stay->tank, stay->at, hl);
+    remark_rest(run, entry, row, part->batch, &object);
 }
 
 void ingest_judge(struct run *run, struct entry *entry)
@@ -349,5 +369,5 @@ void ingest_judge(struct run *run, struct entry *entry)
     if (entry->state == ENTRY_TAKEN && entry->beside != NULL)
         judge_stay(run, entry, part, row);
     else if (entry->state == ENTRY_TAKEN && object.event.empty.yes && entry->kind == ENTRY_EVENT)
-        roster_move(run->ingest->roster, run->arena, row, STR(""), entry->at);
+        roster_move(run->ingest->roster, run->arena, row, STR(""), entry->at, (double)NAN);
 }

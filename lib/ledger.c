@@ -199,20 +199,23 @@ static const struct batch_event *move_event(const struct batch *batch,
 }
 
 /* The stay that a later one's beer came from: in the tank that the event names, else the last one
- * that ended about then, or goes on. */
+ * that ended about then or goes on; a part beside it only where there is no other. */
 static size_t source_of(const struct batch *batch, size_t index, const struct batch_event *event)
 {
     const struct batch_stay *stay = &batch->stays.items[index];
-    size_t found = SIZE_MAX;
+    size_t found = SIZE_MAX, beside = SIZE_MAX;
     for (size_t i = 0; i < batch->stays.n; i++) {
         const struct batch_stay *other = &batch->stays.items[i];
         if (i == index || other->from >= stay->from || other->to < stay->from - CIVIL_DAY)
             continue;
         if (event != NULL && event->tank != NULL && !str_eq(event->tank->text, other->tank))
             continue;
-        found = i;
+        if (other->to > stay->from && batch_are_parts(batch, stay->entry, other->entry))
+            beside = i;
+        else
+            found = i;
     }
-    return found;
+    return found == SIZE_MAX ? beside : found;
 }
 
 static void add_moves(struct writing *w)

@@ -1,5 +1,7 @@
 #include "roster.h"
 
+#include "civil.h"
+
 #include <math.h>
 #include <string.h>
 
@@ -39,6 +41,27 @@ static bool overlaps(const struct batch *batch, size_t index)
     return false;
 }
 
+/* What went into the tank, hL; NAN when not known. */
+static double filled_with(const struct batch *batch, const struct batch_stay *stay)
+{
+    const struct figure *told = &stay->entry->volume;
+    double hl = figure_is_exact(told) ? told->value : batch_whole_volume(batch);
+    return hl > 0 ? hl : (double)NAN;
+}
+
+/* What of that did not go on into the tanks that the batch came into within a day. */
+static double left_of(const struct batch *batch, const struct batch_stay *stay, double filled_hl)
+{
+    double left = filled_hl;
+    for (size_t i = 0; stay->to != BATCH_OPEN_END && i < batch->stays.n; i++) {
+        const struct batch_stay *next = &batch->stays.items[i];
+        const struct figure *volume = &next->entry->volume;
+        if (next->from >= stay->to && next->from < stay->to + CIVIL_DAY)
+            left -= figure_is_exact(volume) ? volume->value : (double)NAN;
+    }
+    return left;
+}
+
 static void add_row(struct roster *roster, struct arena *arena, struct roster_row row)
 {
     if (roster->rows.n == roster->row_capacity)
@@ -55,7 +78,9 @@ static void add_batch(struct builder *b, const char *path, const struct batch *b
                              .path = path,
                              .from = INT64_MIN,
                              .to = BATCH_OPEN_END,
-                             .original_plato = (double)NAN};
+                             .original_plato = (double)NAN,
+                             .filled_hl = (double)NAN,
+                             .left_hl = (double)NAN};
     if (figure_is_exact(&batch->used_original))
         row.original_plato = batch->used_original.value;
     if (batch->stays.n == 0)
@@ -66,6 +91,8 @@ static void add_batch(struct builder *b, const char *path, const struct batch *b
         row.from = stay->from;
         row.to = stay->to;
         row.shared = overlaps(batch, i);
+        row.filled_hl = filled_with(batch, stay);
+        row.left_hl = left_of(batch, stay, row.filled_hl);
         add_row(b->roster, b->arena, row);
     }
 }
@@ -169,16 +196,26 @@ const struct roster_row *roster_find(const struct roster *roster, struct str num
     return NULL;
 }
 
-void roster_move(struct roster *roster, struct arena *arena, const struct roster_row *row,
-                 struct str to, int64_t at)
+const struct roster_row *roster_move(struct roster *roster, struct arena *arena,
+                                     const struct roster_row *row, struct str to, int64_t at,
+                                     double hl)
 {
     struct roster_row moved = *row;
     size_t index = (size_t)(row - roster->rows.items);
-    roster->rows.items[index].to = at;
+    struct roster_row *left = &roster->rows.items[index];
+    moved.shared = left->to <= at; /* what left before stands in another tank */
+    for (size_t i = 0; moved.shared && i < roster->rows.n; i++)
+        if (holds(&roster->rows.items[i], at) && str_eq(roster->rows.items[i].batch, row->batch))
+            roster->rows.items[i].shared = true;
+    left->to = left->to < at ? left->to : at;
+    left->left_hl -= hl;
     moved.tank = to;
     moved.from = at;
+    moved.to = BATCH_OPEN_END;
+    moved.filled_hl = moved.left_hl = hl;
     if (to.n > 0)
         add_row(roster, arena, moved);
+    return &roster->rows.items[index];
 }
 
 const struct roster_row *roster_before(const struct roster *roster, struct str tank, int64_t at)
@@ -190,6 +227,27 @@ const struct roster_row *roster_before(const struct roster *roster, struct str t
             best = row;
     }
     return best;
+}
+
+static bool is_in(const struct roster *roster, const struct roster_row *row, struct str tank,
+                  int64_t from)
+{
+    for (size_t i = 0; i < roster->rows.n; i++) {
+        const struct roster_row *other = &roster->rows.items[i];
+        if (other->from == from && str_eq(other->tank, tank) && str_eq(other->batch, row->batch))
+            return true;
+    }
+    return false;
+}
+
+const struct roster_row *roster_left(const struct roster *roster, struct str tank, int64_t at,
+                                     struct str to, double hl)
+{
+    const struct roster_row *row = roster_before(roster, tank, at);
+    if (row == NULL || row->to == at || to.n == 0)
+        return row != NULL && row->to == at ? row : NULL;
+    bool is_part = hl <= row->left_hl + BATCH_VOLUMES_AGREE * row->filled_hl;
+    return row->to > at - CIVIL_DAY && (is_part || is_in(roster, row, to, at)) ? row : NULL;
 }
 
 const struct roster_row *roster_after(const struct roster *roster, struct str tank, int64_t at)

@@ -13,7 +13,10 @@ struct roster_row {
     const char *path;
     int64_t from, to;      /* [from, to) */
     double original_plato; /* NAN when not known */
-    bool shared;           /* the batch is in another tank, too, at some of that time */
+    /* hL: what was in it, and what of that is not told to have gone on into other tanks; NAN when
+     * not known. */
+    double filled_hl, left_hl;
+    bool shared; /* the batch is in another tank, too, at some of that time */
 };
 
 /* A file of which it is not known which tanks it speaks of. */
@@ -47,13 +50,22 @@ const struct roster_row *roster_batch(const struct roster *roster, struct str nu
 /* Any row of a batch of that number, or NULL. */
 const struct roster_row *roster_find(const struct roster *roster, struct str number);
 
+/* The row that a line of an empty tank speaks of all the same, or NULL: of beer that left in just
+ * that minute, or, within a day, of one more part of it, hl, that goes into the tank `to` ("": the
+ * line tells of no move). */
+const struct roster_row *roster_left(const struct roster *roster, struct str tank, int64_t at,
+                                     struct str to, double hl);
+
 /* The last row of a tank before a moment, and the first one after it; NULL where there is none. */
 const struct roster_row *roster_before(const struct roster *roster, struct str tank, int64_t at);
 const struct roster_row *roster_after(const struct roster *roster, struct str tank, int64_t at);
 
-/* Notes that a batch went from one tank into another, or left it (to empty), at a moment. */
-void roster_move(struct roster *roster, struct arena *arena, const struct roster_row *row,
-                 struct str to, int64_t at);
+/* Notes that a batch, or hl of it (NAN: all), went from one tank into another, or left it (to
+ * empty), at a moment. The tank counts as empty from the first part on. Returns the row as it is
+ * then. */
+const struct roster_row *roster_move(struct roster *roster, struct arena *arena,
+                                     const struct roster_row *row, struct str to, int64_t at,
+                                     double hl);
 
 /* The path of a broken file that names the tank, or NULL: then it is not known what is in it. */
 const char *roster_doubt(const struct roster *roster, struct str tank);

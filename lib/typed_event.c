@@ -38,6 +38,17 @@ static bool take_event_figure(struct line *line)
     return true;
 }
 
+/* Beer is moved to what is no tank; of other events "to" is a word like any. */
+static bool refuse_target(struct line *line, struct str name)
+{
+    const struct typed *typed = line->typed;
+    if (!str_is(entry_get(line->entry, "what"), BATCH_EVENTS[EVENT_MOVE - 1]) || name.n == 0)
+        return false;
+    REFUSE(line, "\"%s\" is no tank of this cellar%s", typed_shown(line, name),
+           str_meant(typed->arena, cellar_nearest_tank(typed->cellar, typed->arena, name), ""));
+    return true;
+}
+
 /* "to BT1", "from 0398", "gen 4", "lot L0417", "empty" */
 static bool take_event_word(struct line *line)
 {
@@ -75,7 +86,9 @@ static bool take_event_word(struct line *line)
             return true;
         }
         struct str value = phrase_next(&rest);
-        if (value.n == 0 || str_is(str_of(WORDS[i].key), "to"))
+        if (str_is(str_of(WORDS[i].key), "to"))
+            return refuse_target(line, value);
+        if (value.n == 0)
             return false;
         entry_set(line->entry, WORDS[i].key, value);
         line->rest = rest;

@@ -140,6 +140,17 @@ static void steps_are_posted(void **state)
           {LEDGER_LOST_PACKAGING, -1},
           {LEDGER_CLOSING, -18}},
          NULL},
+        {"split in two an hour apart, from the tank that the first part ended",
+         FILLED "  - {tank: BT1, from: 2026-11-10 10:00, volume: 30 hL}\n"
+                "  - {tank: BT2, from: 2026-11-10 11:00, volume: 18 hL}\n",
+         {{LEDGER_BREWED, 50}, {LEDGER_LOST_MOVING, -2}, {LEDGER_CLOSING, -48}},
+         NULL},
+        {"split when it was brewed",
+         "brewed: 2026-11-01 10:00\nvolume: 50 hL\n"
+         "tanks:\n  - {tank: FV1, from: 2026-11-01 10:00, volume: 25 hL}\n"
+         "  - {tank: FV2, from: 2026-11-01 12:00, volume: 25 hL}\n",
+         {{LEDGER_BREWED, 50}, {LEDGER_CLOSING, -50}},
+         NULL},
         {"krausen",
          FILLED "events: [{at: 2026-11-05 10:00, what: krausen, batch: 0416, volume: 4 hL}]",
          {{LEDGER_BREWED, 50}, {LEDGER_RECEIVED, 4}, {LEDGER_CLOSING, -54}},

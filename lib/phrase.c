@@ -41,6 +41,8 @@ static const struct {
     {"degC", "C"},      {"celsius", "C"},        {"degF", "F"},          {"fahrenheit", "F"},
     {"bars", "bar"},    {"barg", "bar"},         {"psig", "psi"},        {"vols", "vol"},
     {"volumes", "vol"}, {"litres", "L"},         {"liters", "L"},        {"kilo", "kg"},
+    {"kgs", "kg"},      {"lbs", "lb"},           {"pounds", "lb"},       {"bbls", "bbl"},
+    {"barrels", "bbl"}, {"gals", "gal"},         {"gallons", "gal"},     {"ounces", "oz"},
     {"kilos", "kg"},    {"\xc2\xb5g/L", "ug/L"}, {"million/mL", "M/mL"}, {"million", "M/mL"},
 };
 
@@ -71,6 +73,8 @@ static const struct phrase_event EVENTS[] = {
     {"crashed", EVENT_CHILL, true, NULL},        {"cold crash", EVENT_CHILL, true, NULL},
     {"cold crashed", EVENT_CHILL, true, NULL},   {"yeast dump", EVENT_DUMP, true, NULL},
     {"yeast dumped", EVENT_DUMP, true, NULL},    {"dropped yeast", EVENT_DUMP, true, NULL},
+    {"dump yeast", EVENT_DUMP, true, NULL},      {"dumped yeast", EVENT_DUMP, true, NULL},
+    {"cropped yeast", EVENT_DUMP, true, NULL},   {"crop yeast", EVENT_DUMP, true, NULL},
     {"transfer", EVENT_MOVE, false, NULL},       {"transferred", EVENT_MOVE, false, NULL},
     {"racked", EVENT_MOVE, false, NULL},         {"kegged", EVENT_PACKAGE, true, NULL},
     {"bottled", EVENT_PACKAGE, true, NULL},      {"canned", EVENT_PACKAGE, true, NULL},

@@ -219,7 +219,7 @@ static void settle_time(struct line *line)
 
 static void read_tank_line(struct line *line)
 {
-    if (!typed_event(line))
+    if (!typed_forced(line) && !typed_event(line))
         typed_reading(line);
 }
 

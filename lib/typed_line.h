@@ -114,8 +114,12 @@ void typed_take_note(struct line *line);
 /* Signs the entry as a line above said, where it has no name of its own. */
 void typed_take_signature(struct line *line);
 
-/* What may stand behind a name and a time: an event of a batch (false: it is none), a reading, a
- * figure of a check, a calibration of a meter. */
+/* The words at the end of a line: a note, who, the signature. */
+void typed_take_words(struct line *line);
+
+/* What may stand behind a name and a time: what a forced sample came to or an event of a batch
+ * (false: it is none), a reading, a figure of a check, a calibration of a meter. */
+bool typed_forced(struct line *line);
 bool typed_event(struct line *line);
 void typed_reading(struct line *line);
 void typed_check(struct line *line, struct str name);

@@ -38,10 +38,7 @@ void typed_check(struct line *line, struct str name)
     line->entry->bare_unit = unit.n == 0;
     entry_set(line->entry, "value", entry_figure_text(line->typed->arena, &figure));
     line->rest = typed_skip_marks(rest);
-    while (str_trim(line->rest).n > 0 && !typed_is_refused(line))
-        if (!typed_take_quoted(line) && !typed_take_by(line))
-            typed_take_note(line);
-    typed_take_signature(line);
+    typed_take_words(line);
 }
 
 /* Calibrations: "PH1 cal 7.00 -3mV 4.01 172mV 20C", "DM1 water 0.0P" */

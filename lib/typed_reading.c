@@ -28,6 +28,8 @@ static const struct phrase_label *label_behind(struct str *rest)
         return NULL;
     struct str next = after, figure = phrase_next(&next), attached;
     struct figure number = {0};
+    if (label->reads == READS_VDK && phrase_smell(figure) != 0)
+        return NULL; /* it is the label of the smell */
     if (typed_begins_figure(figure)) {
         if (quantity_read_number(figure, &number, &attached) != QUANTITY_OK)
             return NULL;
@@ -293,6 +295,30 @@ static void set_meters(struct line *line)
         if (there && name.n == 0 && typed->told.bad_meter > 0)
             REFUSE(line, "its meter is not known: line %zu was refused", typed->told.bad_meter);
     }
+}
+
+/* "forced 2.4 P", "forced sample: 2.4" */
+bool typed_forced(struct line *line)
+{
+    struct str rest = line->rest, attached;
+    struct figure figure;
+    if (!typed_take_word(&rest, "forced"))
+        return false;
+    typed_take_word(&rest, "sample");
+    rest = skip_verb(typed_skip_marks(rest));
+    struct str word = phrase_next(&rest);
+    if (!typed_begins_figure(word))
+        return false;
+    line->entry->kind = ENTRY_FORCED;
+    if (!typed_read_number(line, word, &figure, &attached))
+        return true;
+    typed_set_labelled_unit(line, &figure, &(struct phrase_label){"gravity", READS_GRAVITY, NULL},
+                            typed_unit_word(attached, &rest));
+    figure.state = FIGURE_SET;
+    entry_set(line->entry, "gravity", entry_figure_text(line->typed->arena, &figure));
+    line->rest = typed_skip_marks(rest);
+    typed_take_words(line);
+    return true;
 }
 
 void typed_reading(struct line *line)

@@ -245,6 +245,17 @@ static bool is_amount(const struct line *line, struct str attached, struct str r
            (unit->quantity == QUANTITY_MASS || unit->quantity == QUANTITY_VOLUME);
 }
 
+static void refuse_later_amount(struct line *line, struct str word)
+{
+    const struct entry *entry = line->entry;
+    bool has_one = entry_get(entry, "amount").p != NULL || entry_get(entry, "volume").p != NULL;
+    REFUSE(line,
+           has_one ? "\"%s\" is a second amount: write the sum, and the rest in double quotes"
+                   : "\"%s\" stands behind words: put the amount before them, or all of it in "
+                     "double quotes",
+           typed_shown(line, word));
+}
+
 /* "FV3 split to BT1 20 hL": the beer would stay where it was. */
 static bool is_lost_amount(const struct line *line, struct str attached, struct str rest)
 {
@@ -294,8 +305,7 @@ static void check_note(struct line *line, struct str note)
         bool number = typed_begins_figure(word) &&
                       quantity_read_number(word, &figure, &attached) == QUANTITY_OK;
         if (number && is_amount(line, attached, rest))
-            REFUSE(line, "\"%s\" is a second amount: write the sum, and the rest in double quotes",
-                   typed_shown(line, word));
+            refuse_later_amount(line, word);
         if (number && is_lost_amount(line, attached, rest))
             refuse_amount(line, note, word, attached, rest);
         bool united = number && typed_reads_with_unit(typed_unit_word(attached, &rest)) != 0;
@@ -333,4 +343,12 @@ void typed_take_signature(struct line *line)
 {
     if (entry_get(line->entry, "by").p == NULL && line->typed->told.by.n > 0)
         entry_set(line->entry, "by", line->typed->told.by);
+}
+
+void typed_take_words(struct line *line)
+{
+    while (str_trim(line->rest).n > 0 && !typed_is_refused(line))
+        if (!typed_take_quoted(line) && !typed_take_by(line))
+            typed_take_note(line);
+    typed_take_signature(line);
 }

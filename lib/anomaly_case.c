@@ -154,7 +154,6 @@ const char *anomaly_limits(const struct anomaly_case *c, enum quantity quantity,
                            double high)
 {
     const struct quantity_unit *unit = unit_of(c, quantity);
-    int decimals = unit == NULL ? QUANTITIES[quantity].decimals : unit->decimals;
     struct buf buf = buf_new(c->book->arena);
     if (!isfinite(low))
         buf_add(&buf, STR("at most "));
@@ -163,11 +162,11 @@ const char *anomaly_limits(const struct anomaly_case *c, enum quantity quantity,
     if (quantity == QUANTITY_PH)
         buf_add(&buf, STR("pH "));
     if (isfinite(low))
-        quantity_write_number(&buf, quantity_from_library(unit, low), decimals);
+        quantity_write_shown(&buf, quantity, quantity_from_library(unit, low), unit);
     if (isfinite(low) && isfinite(high))
         buf_add(&buf, STR(".."));
     if (isfinite(high))
-        quantity_write_number(&buf, quantity_from_library(unit, high), decimals);
+        quantity_write_shown(&buf, quantity, quantity_from_library(unit, high), unit);
     if (unit != NULL)
         buf_printf(&buf, " %s", unit->name);
     return buf.p;
@@ -179,7 +178,7 @@ const char *anomaly_difference(const struct anomaly_case *c, enum quantity quant
     const struct quantity_unit *unit = unit_of(c, quantity);
     double by = quantity_from_library(unit, to) - quantity_from_library(unit, from);
     struct buf buf = buf_new(c->book->arena);
-    quantity_write_number(&buf, fabs(by), unit->decimals);
+    quantity_write_shown(&buf, quantity, fabs(by), unit);
     buf_printf(&buf, " %s", unit->name);
     return buf.p;
 }

@@ -186,10 +186,9 @@ static void add_band(struct buf *cell, const void *row, const struct table *tabl
         return;
     if (unit == NULL)
         unit = quantity_library_unit(quantity);
-    int decimals = unit == NULL ? QUANTITIES[quantity].decimals : unit->decimals;
-    quantity_write_number(cell, quantity_from_library(unit, it->low), decimals);
+    quantity_write_shown(cell, quantity, quantity_from_library(unit, it->low), unit);
     buf_add(cell, STR(".."));
-    quantity_write_number(cell, quantity_from_library(unit, it->high), decimals);
+    quantity_write_shown(cell, quantity, quantity_from_library(unit, it->high), unit);
 }
 
 static void get_gravity(struct buf *cell, const void *row, const struct table *table)

@@ -80,10 +80,9 @@ static void add_value(struct buf *buf, const struct plot *plot, int reads,
 {
     const struct quantity_unit *unit = plot_unit(plot, reads);
     enum quantity quantity = BATCH_COLUMNS[reads].quantity;
-    int decimals = unit == NULL ? QUANTITIES[quantity].decimals : unit->decimals;
     if (reading->censor != 0)
         buf_char(buf, reading->censor < 0 ? '<' : '>');
-    quantity_write(buf, quantity, reading->value, unit, decimals);
+    quantity_write(buf, quantity, reading->value, unit, -1);
 }
 
 void plot_words_last(struct buf *buf, const struct plot *plot, const struct plot_batch *batch,

@@ -37,17 +37,17 @@ const struct quantity_info QUANTITIES[QUANTITY_COUNT] = {
 
 #define LINEAR(name, quantity, factor, decimals)                                                   \
     {                                                                                              \
-        name, quantity, factor, 0, NULL, NULL, decimals                                            \
+        name, quantity, factor, 0, NULL, NULL, decimals, 0                                         \
     }
 
 const struct quantity_unit QUANTITY_UNITS[] = {
     LINEAR("P", QUANTITY_GRAVITY, 1, 1),
-    {"SG", QUANTITY_GRAVITY, 0, 0, extract_plato_from_sg, extract_sg_from_plato, 4},
+    {"SG", QUANTITY_GRAVITY, 0, 0, extract_plato_from_sg, extract_sg_from_plato, 4, 1},
     LINEAR("Bx", QUANTITY_GRAVITY, 1, 1),
-    {"kg/m3", QUANTITY_GRAVITY, 0, 0, extract_plato_from_density, extract_density_from_plato, 1},
+    {"kg/m3", QUANTITY_GRAVITY, 0, 0, extract_plato_from_density, extract_density_from_plato, 1, 0},
     LINEAR("C", QUANTITY_TEMPERATURE, 1, 1),
-    {"F", QUANTITY_TEMPERATURE, 5.0 / 9.0, -160.0 / 9.0, NULL, NULL, 0},
-    {"K", QUANTITY_TEMPERATURE, 1, -273.15, NULL, NULL, 1},
+    {"F", QUANTITY_TEMPERATURE, 5.0 / 9.0, -160.0 / 9.0, NULL, NULL, 0, 0},
+    {"K", QUANTITY_TEMPERATURE, 1, -273.15, NULL, NULL, 1, 0},
     LINEAR("bar", QUANTITY_PRESSURE, 1, 2),
     LINEAR("mbar", QUANTITY_PRESSURE, 1e-3, 0),
     LINEAR("kPa", QUANTITY_PRESSURE, 1e-2, 0),

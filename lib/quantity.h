@@ -60,6 +60,7 @@ struct quantity_unit {
     double (*to)(double);   /* written -> library; NAN when out of range */
     double (*from)(double); /* library -> written */
     int decimals;           /* when a computed figure is shown in it */
+    int spare;              /* so many of them are left off where they are 0: 1.018, 1.0135 SG */
 };
 
 extern const struct quantity_unit QUANTITY_UNITS[];
@@ -169,6 +170,9 @@ void quantity_write(struct buf *buf, enum quantity quantity, double library,
 int quantity_step_digits(double step, int usual);
 int quantity_digits(const struct quantity_unit *unit, double library, double step, int usual);
 
+/* A number in a unit, with the digits in which a computed figure is shown. NULL: it has no unit. */
+void quantity_write_shown(struct buf *buf, enum quantity quantity, double written,
+                          const struct quantity_unit *unit);
 /* The number alone. */
 void quantity_write_number(struct buf *buf, double written, int decimals);
 /* low..high UNIT; unit NULL: as written */

@@ -65,14 +65,25 @@ void quantity_write_number(struct buf *buf, double written, int decimals)
     }
 }
 
+void quantity_write_shown(struct buf *buf, enum quantity quantity, double written,
+                          const struct quantity_unit *unit)
+{
+    quantity_write_number(buf, written,
+                          unit == NULL ? QUANTITIES[quantity].decimals : unit->decimals);
+    for (int i = 0; unit != NULL && i < unit->spare && buf->p[buf->n - 1] == '0'; i++)
+        buf->p[--buf->n] = '\0';
+}
+
 void quantity_write(struct buf *buf, enum quantity quantity, double library,
                     const struct quantity_unit *unit, int decimals)
 {
     if (unit == NULL)
         unit = quantity_library_unit(quantity);
+    double written = quantity_from_library(unit, library);
     if (decimals < 0)
-        decimals = unit == NULL ? QUANTITIES[quantity].decimals : unit->decimals;
-    quantity_write_number(buf, quantity_from_library(unit, library), decimals);
+        quantity_write_shown(buf, quantity, written, unit);
+    else
+        quantity_write_number(buf, written, decimals);
     if (unit != NULL)
         buf_printf(buf, " %s", unit->name);
 }

@@ -19,7 +19,8 @@ void words_gravity_difference(struct buf *buf, const struct cellar *cellar, doub
 {
     const struct quantity_unit *unit = gravity_unit(cellar);
     double more = quantity_from_library(unit, plato + above_plato);
-    quantity_write_number(buf, fabs(more - quantity_from_library(unit, plato)), unit->decimals);
+    quantity_write_shown(buf, QUANTITY_GRAVITY, fabs(more - quantity_from_library(unit, plato)),
+                         unit);
     buf_printf(buf, " %s", unit->name);
 }
 
@@ -35,11 +36,11 @@ void words_gravity_limit(struct buf *buf, const struct cellar *cellar, double lo
     const struct quantity_unit *unit = gravity_unit(cellar);
     bool one = low_plato == high_plato;
     if (!isnan(low_plato) && !one)
-        quantity_write_number(buf, quantity_from_library(unit, low_plato), unit->decimals);
+        quantity_write_shown(buf, QUANTITY_GRAVITY, quantity_from_library(unit, low_plato), unit);
     if (!one)
         buf_add(buf, STR(".."));
     if (!isnan(high_plato))
-        quantity_write_number(buf, quantity_from_library(unit, high_plato), unit->decimals);
+        quantity_write_shown(buf, QUANTITY_GRAVITY, quantity_from_library(unit, high_plato), unit);
     buf_printf(buf, " %s", unit->name);
 }
 

@@ -288,6 +288,35 @@ static void writes_values(void **state)
     arena_free(&arena);
 }
 
+/* The trade writes specific gravities with three decimals; a fourth is shown where it says more. */
+static void leaves_off_spare_digits(void **state)
+{
+    static const struct {
+        enum quantity quantity;
+        const char *unit;
+        double written;
+        const char *shown;
+    } SHOWN[] = {
+        {QUANTITY_GRAVITY, "SG", 1.018, "1.018"}, {QUANTITY_GRAVITY, "SG", 1.0135, "1.0135"},
+        {QUANTITY_GRAVITY, "SG", 1, "1.000"},     {QUANTITY_GRAVITY, "SG", 0.0005, "0.0005"},
+        {QUANTITY_GRAVITY, "P", 4, "4.0"},        {QUANTITY_PRESSURE, "bar", 1.2, "1.20"},
+        {QUANTITY_TEMPERATURE, "F", 50, "50"},
+    };
+    struct arena arena;
+    (void)state;
+    arena_init(&arena, NULL, NULL);
+    for (size_t i = 0; i < sizeof SHOWN / sizeof SHOWN[0]; i++) {
+        struct buf buf = buf_new(&arena);
+        quantity_write_shown(&buf, SHOWN[i].quantity, SHOWN[i].written,
+                             unit(SHOWN[i].unit, SHOWN[i].quantity));
+        assert_string_equal(buf.p, SHOWN[i].shown);
+    }
+    struct buf buf = buf_new(&arena);
+    quantity_write_shown(&buf, QUANTITY_PH, 4.4, NULL);
+    assert_string_equal(buf.p, "4.40");
+    arena_free(&arena);
+}
+
 /* Numbers are written as printf writes them, in all sizes and at every tie, but for a sign of 0. */
 static void writes_numbers_as_printf_does(void **state)
 {
@@ -325,6 +354,7 @@ int main(void)
         cmocka_unit_test(says_what_would_be_right),
         cmocka_unit_test(units_are_reversible),
         cmocka_unit_test(writes_values),
+        cmocka_unit_test(leaves_off_spare_digits),
         cmocka_unit_test(writes_numbers_as_printf_does),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

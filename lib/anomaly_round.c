@@ -68,6 +68,20 @@ static size_t last_up_to(const struct anomaly_run *run, const struct batch_cours
     return SIZE_MAX;
 }
 
+/* A reading of the wort, before the pitch, is none of the course, but the tank was not passed by.
+ */
+static bool read_as_wort(const struct anomaly_run *run, const struct batch_course *course,
+                         int64_t day)
+{
+    for (size_t i = 0; i < course->batch->first; i++) {
+        const struct reading *reading = course->batch->course.items[i];
+        if (day_of(run, reading->at.at) == day &&
+            (reading->where.n == 0 || str_eq(reading->where, course->stay->tank)))
+            return true;
+    }
+    return false;
+}
+
 static bool read_on(const struct anomaly_run *run, const struct batch_course *course, int64_t day)
 {
     size_t i = last_up_to(run, course, day);
@@ -111,8 +125,8 @@ static int64_t last_read(const struct anomaly_run *run, const struct batch_cours
 /* A tank filled on that day was perhaps filled after the round. */
 static bool passed_by(const struct anomaly_run *run, const struct batch_course *course, int64_t day)
 {
-    return !read_on(run, course, day) && !is_skipped(run, course->stay->tank, day) &&
-           day_of(run, course->stay->from) < day;
+    return !read_on(run, course, day) && !read_as_wort(run, course, day) &&
+           !is_skipped(run, course->stay->tank, day) && day_of(run, course->stay->from) < day;
 }
 
 /* Tanks of every round, on the day of the last one. */

@@ -352,6 +352,11 @@ static const struct row ROWS[] = {
      HEAD("1", "Pale", "F1") READINGS R("04 08:00", "gravity: 4.2 P, ph: 4.24")
          HEAD("2", "Pale", "F2") READINGS R("05 08:00", "gravity: 2.8 P, ph: 4.22"),
      "round-missed:note"},
+    {"read before it was pitched: that was its wort", "05 15:00",
+     HEAD("1", "Pale", "F1") READINGS R("05 08:00", "gravity: 2.8 P, ph: 4.22")
+         HEAD("2", "Pale", "F2") EVENTS EVENT("05 08:06", "pitch")
+             READINGS R("05 08:03", "gravity: 12.0 P"),
+     ""},
     {"twice", "05 15:00",
      HEAD("1", "Pale", "F1") READINGS R("04 08:00", "gravity: 4.2 P, ph: 4.24") R(
          "05 08:00", "gravity: 2.8 P, ph: 4.22") HEAD("2", "Pale", "F2") READINGS

@@ -25,27 +25,6 @@ static bool ph_band(const struct baseline *baseline, double share, struct baseli
     return true;
 }
 
-/* The gravity of this reading or of one shortly before. */
-static double plato_about(const struct anomaly_case *c)
-{
-    double plato = anomaly_plato(c, c->reading);
-    const struct reading *before =
-        isnan(plato) ? anomaly_before(c, READS_GRAVITY, 12, false) : NULL;
-    return before == NULL ? plato : anomaly_plato(c, before);
-}
-
-/* Percent of the extract that is gone, by the limit, which the earlier batches give where nothing
- * else does; NAN. */
-static double progress(const struct anomaly_case *c)
-{
-    const struct figure *original = &c->batch->used_original;
-    double end = anomaly_finish(c)->limit.high_plato, plato = plato_about(c);
-    if (!figure_is_exact(original) || !(original->value > end + 1))
-        return NAN;
-    double share = 100 * (original->value - plato) / (original->value - end);
-    return isnan(share) ? NAN : fmin(100, share);
-}
-
 static void say_source(const struct anomaly_case *c, struct anomaly_finding *f, size_t batches)
 {
     anomaly_say(c, &f->source, "its %zu earlier batches", batches);
@@ -58,7 +37,7 @@ bool anomaly_ph_course(const struct anomaly_case *c, struct anomaly_finding *f)
     struct baseline_row band;
     if (baseline == NULL || anomaly_stage(c) != ANOMALY_FERMENTING)
         return false;
-    double share = progress(c);
+    double share = anomaly_progress(c);
     if (isnan(share) || !ph_band(baseline, share, &band))
         return false;
     if (!anomaly_less(ph->value, band.low - PH_BEYOND) &&

@@ -80,6 +80,25 @@ double anomaly_plato(const struct anomaly_case *c, const struct reading *reading
     return NAN;
 }
 
+/* The gravity of this reading or of one shortly before. */
+static double plato_about(const struct anomaly_case *c)
+{
+    double plato = anomaly_plato(c, c->reading);
+    const struct reading *before =
+        isnan(plato) ? anomaly_before(c, READS_GRAVITY, 12, false) : NULL;
+    return before == NULL ? plato : anomaly_plato(c, before);
+}
+
+double anomaly_progress(const struct anomaly_case *c)
+{
+    const struct figure *original = &c->batch->used_original;
+    double end = anomaly_finish(c)->limit.high_plato, plato = plato_about(c);
+    if (!figure_is_exact(original) || !(original->value > end + 1))
+        return NAN;
+    double share = 100 * (original->value - plato) / (original->value - end);
+    return isnan(share) ? NAN : fmin(100, share);
+}
+
 /* An event without a tank is of all of them. */
 static bool is_of_course(const struct anomaly_case *c, const struct batch_event *event)
 {

@@ -74,6 +74,10 @@ bool anomaly_is_over(const struct anomaly_case *c);
 /* A reading's gravity, corrected as its meter asks; NAN when there is none to judge by. */
 double anomaly_plato(const struct anomaly_case *c, const struct reading *reading);
 
+/* Percent of the extract that is gone, by the limit, which the earlier batches give where nothing
+ * else does; NAN where there is none. */
+double anomaly_progress(const struct anomaly_case *c);
+
 /* The last event of a kind at or before the case's moment in the course's tank; NULL. */
 const struct batch_event *anomaly_event(const struct anomaly_case *c, enum event_what what);
 

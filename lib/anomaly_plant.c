@@ -108,7 +108,9 @@ static void judge_missed(struct anomaly_run *run, const struct cellar_check *che
     struct anomaly_finding f = finding_of(ANOMALY_CHECK_MISSED, check, last->at.at);
     struct buf buf = buf_new(run->book->arena);
     buf_add(&buf, f.subject);
-    buf_printf(&buf, " not read for %.0f h", hours);
+    bool in_days = hours >= 72;
+    buf_printf(&buf, in_days ? " not read for %.0f days" : " not read for %.0f h",
+               in_days ? floor(hours / 24) : hours);
     f.reading = buf_str(&buf);
     buf = buf_new(run->book->arena);
     buf_printf(&buf, "every %.0f h", every);

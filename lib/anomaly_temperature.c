@@ -8,8 +8,19 @@
 #define COLD_GRACE    48.0
 #define CHILL_HOURS   20.0
 #define CHILL_FALL    5.0
+#define LATE_PERCENT  66  /* of the extract gone: the warmth that follows makes no esters */
+#define LATE_ADF      55  /* the same where no limit is known */
 #define FASTEST       1.5 /* C in an hour */
 #define WARMER_IN_DAY 4.0
+
+/* Near its end beer is let rise, so that the yeast takes the diacetyl back; in lager by much, up to
+ * what its yeast usually bears (common practice, no source). */
+static bool may_be_rest(const struct anomaly_case *c, double celsius)
+{
+    double gone = anomaly_progress(c);
+    bool is_late = isnan(gone) ? anomaly_finish(c)->adf_percent >= LATE_ADF : gone >= LATE_PERCENT;
+    return is_late && !anomaly_less(c->practice->ferment_high, celsius);
+}
 
 bool anomaly_temp_ferment(const struct anomaly_case *c, struct anomaly_finding *f)
 {
@@ -24,6 +35,11 @@ bool anomaly_temp_ferment(const struct anomaly_case *c, struct anomaly_finding *
         f->level = ANOMALY_ALARM;
     else if (!anomaly_less(1, fmax(over, under)))
         f->level = ANOMALY_NOTE;
+    bool is_far = !anomaly_less(over, RUNAWAY) && c->batch->yeast != YEAST_LAGER;
+    if (over > 0 && !is_far && may_be_rest(c, temp->value)) {
+        f->level = ANOMALY_NOTE;
+        anomaly_say(c, &f->more, "near its end: a diacetyl rest, if that is meant");
+    }
     anomaly_say(c, &f->reading, "%s", anomaly_value(c, QUANTITY_TEMPERATURE, temp->value));
     anomaly_say(c, &f->expected, "%s",
                 anomaly_limits(c, QUANTITY_TEMPERATURE, limit.low, limit.high));

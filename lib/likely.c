@@ -140,7 +140,8 @@ static bool extract_came(const struct judging *j)
                              j->entry->at);
 }
 
-/* A beer at its limit may be chilled without a word: anything between cold and warm is likely. */
+/* A beer at its limit may be chilled without a word, or rest warmer than it fermented: anything
+ * between cold and what its yeast bears is likely. */
 static void widen_for_chilling(const struct judging *j, const struct reading *reading,
                                struct range *range)
 {
@@ -154,7 +155,8 @@ static void widen_for_chilling(const struct judging *j, const struct reading *re
         beer->cold.state == FIGURE_SET && beer->cold.has_low ? beer->cold.low : PRACTICE_COLD_LOW;
     range->has_low = true;
     if (beer->ferment.state == FIGURE_SET && beer->ferment.has_high) {
-        range->high = beer->ferment.high;
+        double borne = PRACTICE[j->batch->yeast].ferment_high;
+        range->high = done ? fmax(beer->ferment.high, borne) : beer->ferment.high;
         range->has_high = true;
     }
 }

@@ -59,15 +59,17 @@ static bool is_usable(const struct batch_forced *forced, int64_t now)
     return figure_is_exact(&forced->gravity) && (!forced->at.set || forced->at.at <= now);
 }
 
-/* Widens the limit by the forced values there are. */
+/* Widens the limit by the forced values from after the last event that lowers the end, or by those
+ * from before one. */
 static void take_forced(struct limit *limit, const struct batch *batch, double original_plato,
-                        int64_t now)
+                        int64_t now, bool lowered)
 {
     double original = isnan(original_plato) ? LIMIT_USUAL_ORIGINAL : original_plato;
     for (size_t i = 0; i < batch->forced.n; i++) {
         const struct batch_forced *forced = &batch->forced.items[i];
         double plato = forced->gravity.value;
-        if (!is_usable(forced, now))
+        if (!is_usable(forced, now) ||
+            lowered_after(batch, forced->at.set ? forced->at.at : INT64_MIN) != lowered)
             continue;
         if (plato > LIMIT_FORCED_HIGHEST_SHARE * original_plato) {
             limit->forced_high = true;
@@ -79,11 +81,7 @@ static void take_forced(struct limit *limit, const struct batch *batch, double o
         limit->source = LIMIT_FORCED;
         limit->low_plato = fmin(limit->low_plato, plato - lower);
         limit->high_plato = fmax(limit->high_plato, plato);
-        if (lowered_after(batch, forced->at.set ? forced->at.at : INT64_MIN))
-            limit->upper_only = true;
     }
-    if (limit->upper_only)
-        limit->low_plato = NAN;
 }
 
 struct limit limit_of(const struct batch *batch, double original_plato,
@@ -94,7 +92,12 @@ struct limit limit_of(const struct batch *batch, double original_plato,
                           .margin_plato = PRACTICE_MARGIN_PLATO,
                           .margin_why = "",
                           .passed_plato = NAN};
-    take_forced(&limit, batch, original_plato, now);
+    take_forced(&limit, batch, original_plato, now, false);
+    if (limit.source == LIMIT_NONE) {
+        take_forced(&limit, batch, original_plato, now, true);
+        limit.upper_only = limit.source != LIMIT_NONE;
+        limit.low_plato = NAN;
+    }
     if (limit.source != LIMIT_NONE)
         return limit;
     if (batch->type != NULL && batch->type->terminal.state == FIGURE_SET) {

@@ -1,7 +1,9 @@
 /*
  * Where a beer should end: an interval of apparent extract, and what says so. A forced value is
- * taken first (both ends, over all flasks), else the beer's terminal, else what its earlier batches
- * reached. Around it lies a margin, since no two results agree better than their method does.
+ * taken first (both ends, over all flasks; one from before a dry hop or an addition only where none
+ * came after it, and then as an upper end alone), else the beer's terminal, else what its earlier
+ * batches reached. Around it lies a margin, since no two results agree better than their method
+ * does.
  *
  * A forced value's margin follows from who read it and how: the published 95 % limits of two
  * results of one laboratory (r95, with what reading the tank adds) or of two laboratories (R95),

@@ -107,6 +107,14 @@ static const struct row {
     {"forced after the dry hop", "ale",
      FORCED("2.4 P, at: 2026-11-05 09:00") EVENT("04 10:00", "dry hop"), false, LIMIT_FORCED, 2.4,
      2.4, 0.3, "lab: not told"},
+    {"forced before and after it: the later one", "ale",
+     ORIGINAL "forced: [{gravity: 2.4 P, at: 2026-11-03 09:00, lab: other}, "
+              "{gravity: 1.9 P, at: 2026-11-05 09:00, lab: own}]\n" EVENT("04 10:00", "dry hop"),
+     false, LIMIT_FORCED, 1.9, 1.9, 0.2, "own laboratory"},
+    {"the later one is passed over: the earlier", "ale",
+     ORIGINAL "forced: [{gravity: 2.4 P, at: 2026-11-03 09:00}, "
+              "{gravity: 6.0 P, at: 2026-11-05 09:00}]\n" EVENT("04 10:00", "dry hop"),
+     false, LIMIT_FORCED, NAN, 2.4, 0.3, "lab: not told"},
 };
 
 static bool same(double a, double b)

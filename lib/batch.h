@@ -220,6 +220,11 @@ bool batch_are_parts(const struct batch *batch, const struct batch_tank *a,
  * did not. */
 bool batch_course_had(const struct batch_course *course, const struct batch_event *event);
 
+/* The last event of some kinds (bits 1 << EVENT_...) that a course's beer had at a moment or
+ * before, or NULL. */
+const struct batch_event *batch_course_last(const struct batch_course *course, unsigned kinds,
+                                            int64_t until);
+
 /* The last event of a kind before a moment, or NULL. */
 const struct batch_event *batch_last_event(const struct batch *batch, int what, int64_t before);
 

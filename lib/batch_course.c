@@ -9,6 +9,19 @@ bool batch_course_had(const struct batch_course *course, const struct batch_even
            str_eq(event->tank->text, course->stay->tank);
 }
 
+const struct batch_event *batch_course_last(const struct batch_course *course, unsigned kinds,
+                                            int64_t until)
+{
+    const struct batch *batch = course->batch;
+    for (size_t i = batch->happened.n; i-- > 0;) {
+        const struct batch_event *event = batch->happened.items[i];
+        if (event->at.at <= until && batch_event_is(event, kinds) &&
+            batch_course_had(course, event))
+            return event;
+    }
+    return NULL;
+}
+
 struct figure batch_course_volume(const struct batch_course *course)
 {
     static const unsigned OUT = 1U << EVENT_PACKAGE | 1U << EVENT_DUMP | 1U << EVENT_DISCARD;

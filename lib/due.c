@@ -120,7 +120,7 @@ static bool vdk_has_failed(const struct due_tank *tank, const struct due_rule *r
 static int64_t last_change(const struct due_tank *tank)
 {
     const struct batch_course *course = tank->course;
-    const struct batch_event *event = batch_last_event(course->batch, EVENT_CARBONATE, tank->now);
+    const struct batch_event *event = batch_course_last(course, 1U << EVENT_CARBONATE, tank->now);
     int64_t from = course->stay == NULL ? INT64_MIN : course->stay->from;
     return event != NULL && event->at.at > from ? event->at.at : from;
 }
@@ -283,7 +283,7 @@ enum due_phase due_phase_of(const struct finish *finish, int tank_kind, int64_t 
     if (phase == DUE_WRONG)
         return phase;
     if (tank_kind == TANK_BRIGHT ||
-        batch_last_event(finish->course->batch, EVENT_CARBONATE, now) != NULL)
+        batch_course_last(finish->course, 1U << EVENT_CARBONATE, now) != NULL)
         return DUE_BRIGHT;
     if (phase == DUE_FINISHED && finish->needs_confirm)
         return DUE_SLOWING;

@@ -88,24 +88,11 @@ struct facts {
     double most_loss; /* the greatest loss of a day so far */
 };
 
-/* The last event of some kinds that this tank's beer had by a moment, or NULL. */
-static const struct batch_event *last_event(const struct batch_course *course, int64_t until,
-                                            unsigned kinds)
-{
-    const struct batch *batch = course->batch;
-    for (size_t i = batch->happened.n; i-- > 0;) {
-        const struct batch_event *event = batch->happened.items[i];
-        if (event->at.at <= until && batch_event_is(event, kinds) &&
-            batch_course_had(course, event))
-            return event;
-    }
-    return NULL;
-}
-
 /* The first day whose reading came after the last rouse before `until`. */
 static size_t days_from(const struct facts *facts, int64_t until)
 {
-    const struct batch_event *rouse = last_event(facts->out->course, until, EVENTS_THAT_ROUSE);
+    const struct batch_event *rouse =
+        batch_course_last(facts->out->course, EVENTS_THAT_ROUSE, until);
     size_t from = 0;
     while (rouse != NULL && from < facts->out->days.n &&
            facts->out->days.items[from]->at <= rouse->at.at)
@@ -278,7 +265,7 @@ static bool stays_over(const struct facts *facts, size_t i)
     const struct sound_point *point = out->days.items[i],
                              *level = out->days.items[facts->over_from];
     if (is_cold(facts, point->at) ||
-        last_event(out->course, point->at, 1U << EVENT_CARBONATE) != NULL)
+        batch_course_last(out->course, 1U << EVENT_CARBONATE, point->at) != NULL)
         return at_most(level->plato - point->plato, COLD_SHIFT);
     return days_from(facts, point->at) <= facts->over_from && sound_steps(level, point) <= 1;
 }
@@ -699,7 +686,7 @@ static void measure_run(struct facts *facts)
 {
     struct finish *out = facts->out;
     size_t n = out->days.n;
-    out->roused = last_event(facts->out->course, facts->context->now, EVENTS_THAT_ROUSE);
+    out->roused = batch_course_last(out->course, EVENTS_THAT_ROUSE, facts->context->now);
     out->run_from = days_from(facts, facts->context->now);
     out->fall_per_day = day_loss(&out->days, n);
     out->trickle = trickle_of(&out->days, n);

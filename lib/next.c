@@ -38,27 +38,17 @@ static const struct figure *last_figure(const struct facts *facts, enum batch_re
     return NULL;
 }
 
-/* The last event of either kind that the course had, or NULL. */
-static const struct batch_event *last_of(const struct facts *facts, int what, int other)
-{
-    for (size_t i = facts->batch->happened.n; i-- > 0;) {
-        const struct batch_event *event = facts->batch->happened.items[i];
-        if ((event->what == what || event->what == other) &&
-            batch_course_had(facts->finish->course, event))
-            return event;
-    }
-    return NULL;
-}
-
+/* The last event of a kind that the course had, or NULL. */
 static const struct batch_event *last_event(const struct facts *facts, int what)
 {
-    return last_of(facts, what, what);
+    return batch_course_last(facts->finish->course, 1U << what, facts->context->now);
 }
 
 /* True when there was such an event, and none of the other kind after it. */
 static bool lasts(const struct facts *facts, int what, int until)
 {
-    const struct batch_event *last = last_of(facts, what, until);
+    const struct batch_event *last =
+        batch_course_last(facts->finish->course, 1U << what | 1U << until, facts->context->now);
     return last != NULL && last->what == what;
 }
 
@@ -153,17 +143,15 @@ static double closed_pressure(const struct facts *facts)
     const struct finish *finish = facts->finish;
     const struct figure *temp = last_figure(facts, READS_TEMP, INT64_MIN);
     const struct figure *pressure = last_figure(facts, READS_PRESSURE, INT64_MIN);
-    const struct figure *volume = &finish->course->stay->entry->volume;
-    if (!figure_is_exact(volume))
-        volume = &facts->batch->volume;
-    if (!figure_is_exact(&facts->tank->capacity) || !figure_is_exact(volume) || temp == NULL)
+    const struct figure volume = batch_course_volume(finish->course);
+    if (!figure_is_exact(&facts->tank->capacity) || !figure_is_exact(&volume) || temp == NULL)
         return NAN;
     const struct carbonation_tank tank = {
         .original_plato = finish->original_plato,
         .now_plato = finish->last->plato,
         .end_plato = fmin(finish->limit.high_plato, finish->last->plato),
         .celsius = temp->value,
-        .headspace = volumes_headspace(volume->value, facts->tank->capacity.value),
+        .headspace = volumes_headspace(volume.value, facts->tank->capacity.value),
         .bar_gauge = pressure == NULL ? 0 : pressure->value,
         .bar_atmosphere = CARBONATION_SEA_LEVEL, /* the rise is the same at any height */
     };

@@ -162,6 +162,10 @@ static const struct row ROWS[] = {
      FORCED "events: [{at: 2026-11-24 09:00, what: carbonate}]\n",
      "  - {at: 2026-11-24 09:00, " ALL_OF ", carbonation: 2.5 vol, oxygen: 30 ppb}\n",
      "2026-11-25 07:00", DUE_BRIGHT, TANK_BRIGHT, 24, COLD, 0, false},
+    {"bright, carbonated in another tank since", "Pale",
+     FORCED "events: [{at: 2026-11-24 10:00, what: carbonate, tank: FV2}]\n",
+     "  - {at: 2026-11-24 09:00, " ALL_OF ", carbonation: 2.5 vol, oxygen: 30 ppb}\n",
+     "2026-11-25 07:00", DUE_BRIGHT, TANK_BRIGHT, 24, COLD, 0, false},
     {"a cask has no gauge", "Sour", "", DAY("15"), "2026-12-20 07:00", DUE_FERMENTING, TANK_CASK,
      24 * 30, BIT(GRAVITY) | BIT(PH) | BIT(TEMP), 0, false},
     {"a barrel on its thirtieth day", "Sour", "", DAY("20"), "2026-12-20 07:00", DUE_FERMENTING,
@@ -408,6 +412,24 @@ static void what_follows_from_a_verdict(void **state)
     }
 }
 
+/* Of a batch in two tanks one was carbonated: the other is not bright. */
+static void carbonated_in_one_of_two_tanks(void **state)
+{
+    (void)state;
+    const struct doc_node tank = {.text = STR("FV1")};
+    struct batch_event event = {.what = EVENT_CARBONATE, .tank = &tank};
+    struct batch_event *events[] = {&event};
+    const struct batch batch = {.happened = {events, 1}};
+    const struct batch_stay stays[] = {{.tank = STR("FV1")}, {.tank = STR("FV2")}};
+    const struct batch_course courses[] = {{.batch = &batch, .stay = &stays[0]},
+                                           {.batch = &batch, .stay = &stays[1]}};
+    const struct finish carbonated = {.course = &courses[0], .verdict = FINISH_FINISHED};
+    const struct finish falling = {.course = &courses[1], .verdict = FINISH_FERMENTING};
+    assert_int_equal(due_phase_of(&carbonated, TANK_FERMENTER, 0), DUE_BRIGHT);
+    assert_int_equal(due_phase_of(&carbonated, TANK_FERMENTER, -1), DUE_FINISHED);
+    assert_int_equal(due_phase_of(&falling, TANK_FERMENTER, 0), DUE_FERMENTING);
+}
+
 /* Gravity is asked for until the end is sure. */
 static void is_it_open(void **state)
 {
@@ -477,6 +499,7 @@ int main(void)
         cmocka_unit_test(vdk_of_late),
         cmocka_unit_test(bright_since),
         cmocka_unit_test(what_follows_from_a_verdict),
+        cmocka_unit_test(carbonated_in_one_of_two_tanks),
         cmocka_unit_test(is_it_open),
         cmocka_unit_test(every_rule_has_a_source),
         cmocka_unit_test(days_of_the_calendar_count),

@@ -291,12 +291,11 @@ static void look_back(const struct anomaly_run *run, const struct batch *batch,
     struct arena *arena = run->book->arena;
     cache->baseline = (struct limit_baseline){.low_plato = NAN, .high_plato = NAN};
     cache->earlier = NULL;
-    if (run->book->history == NULL || !batch->has_zero)
+    if (run->book->history == NULL)
         return;
-    struct history_list list = history_of_beer(run->book->history, text_of(batch->beer),
-                                               batch->zero, text_of(batch->number), arena);
+    struct history_list list = history_before(run->book->history, batch, run->book->now, arena);
     cache->baseline = history_limit(&list, arena);
-    if (list.n < HISTORY_FEWEST)
+    if (list.n < HISTORY_FEWEST || !batch->has_zero)
         return;
     struct baseline *earlier = arena_alloc(arena, sizeof *earlier);
     *earlier = baseline_until(&list, (double)(run->book->now - batch->zero) / CIVIL_HOUR, arena);

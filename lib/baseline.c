@@ -386,7 +386,8 @@ struct baselines baselines_of(const struct history *history, struct arena *arena
         struct str beer = history->batches.items[i].beer;
         if (baselines_find(&baselines, beer) != NULL)
             continue;
-        struct history_list list = history_of_beer(history, beer, INT64_MAX, STR(""), arena);
+        struct history_list list =
+            history_of_beer(history, beer, INT64_MAX, (struct str){NULL, 0}, arena);
         *add_beer(&baselines) = baseline_of(&list, arena);
     }
     order_sort(baselines.beers.items, baselines.beers.n, sizeof *baselines.beers.items,

@@ -51,7 +51,7 @@ static void choose_history(struct facts *facts, const struct history *history)
     struct str number = text_of(batch->number);
     struct arena *arena = facts->context->arena;
     facts->source = FORECAST_BEER;
-    facts->list = history_of_beer(history, text_of(batch->beer), batch->zero, number, arena);
+    facts->list = history_before(history, batch, facts->context->now, arena);
     if (facts->list.n >= ENOUGH_OWN)
         return;
     struct history_list kind = history_of_yeast(history, batch->yeast, batch->zero, number, arena);

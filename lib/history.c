@@ -250,7 +250,7 @@ static struct history_list collect(const struct history *history, struct str bee
     for (size_t i = 0; i < history->batches.n; i++) {
         const struct history_batch *batch = &history->batches.items[i];
         bool same = beer.p != NULL ? str_eq(batch->beer, beer) : batch->yeast == yeast;
-        if (same && batch->zero < before && !str_eq(batch->number, but))
+        if (same && batch->zero < before && (but.p == NULL || !str_eq(batch->number, but)))
             list.items[list.n++] = batch;
     }
     keep_newest(&list);
@@ -262,6 +262,13 @@ struct history_list history_of_beer(const struct history *history, struct str be
                                     struct str but, struct arena *arena)
 {
     return collect(history, beer.p == NULL ? STR("") : beer, YEAST_UNKNOWN, before, but, arena);
+}
+
+struct history_list history_before(const struct history *history, const struct batch *batch,
+                                   int64_t now, struct arena *arena)
+{
+    return history_of_beer(history, text_of(batch->beer), batch->has_zero ? batch->zero : now,
+                           text_of(batch->number), arena);
 }
 
 struct history_list history_of_yeast(const struct history *history, int yeast, int64_t before,

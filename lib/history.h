@@ -80,14 +80,18 @@ void history_read(struct history *history, const struct book *book, struct arena
 void history_read_files(struct history *history, const struct book *book, struct arena *scratch,
                         const char *const *paths, size_t n, int64_t now);
 
-/* The batches of a beer pitched before a moment, but for one number: the newest HISTORY_NEWEST, in
- * no order, in the arena. */
+/* The batches of a beer pitched before a moment, but for one number (none where its p is NULL): the
+ * newest HISTORY_NEWEST, in no order, in the arena. */
 struct history_list {
     const struct history_batch **items;
     size_t n;
 };
 struct history_list history_of_beer(const struct history *history, struct str beer, int64_t before,
                                     struct str but, struct arena *arena);
+/* Those of a batch's beer that came before it: pitched before its day zero; before now where it has
+ * none, as a blend. */
+struct history_list history_before(const struct history *history, const struct batch *batch,
+                                   int64_t now, struct arena *arena);
 /* The same of one kind of yeast. */
 struct history_list history_of_yeast(const struct history *history, int yeast, int64_t before,
                                      struct str but, struct arena *arena);

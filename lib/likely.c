@@ -228,8 +228,7 @@ static void learn(struct judging *j)
     struct arena *arena = j->likely->arena;
     struct limit_baseline end = {0};
     const struct history *history = history_of(j->likely, j->entry->beer);
-    struct history_list earlier =
-        history_of_beer(history, text_of(batch->beer), batch->zero, text_of(batch->number), arena);
+    struct history_list earlier = history_before(history, batch, j->entry->at, arena);
     if (earlier.n >= HISTORY_FEWEST) {
         j->usual = baseline_at_age(&earlier, j->expect.hours, arena);
         j->expect.usual = &j->usual;

@@ -14,14 +14,12 @@ static struct finish_context context_of(const struct occupancy *occupancy, struc
 struct finish outlook_finish(const struct occupancy *occupancy, const struct batch_course *course,
                              struct arena *arena)
 {
-    const struct batch *batch = course->batch;
     struct finish_context context = context_of(occupancy, arena);
     struct finish finish = finish_judge(&context, course);
     if (finish.limit.source != LIMIT_NONE)
         return finish;
-    struct history_list earlier = history_of_beer(&occupancy->history, text_of(batch->beer),
-                                                  batch->has_zero ? batch->zero : occupancy->now,
-                                                  text_of(batch->number), arena);
+    struct history_list earlier =
+        history_before(&occupancy->history, course->batch, occupancy->now, arena);
     context.baseline = history_limit(&earlier, arena);
     return context.baseline.has ? finish_judge(&context, course) : finish;
 }

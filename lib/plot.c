@@ -215,8 +215,7 @@ void plot_add(struct plot *plot, const struct finish_context *context,
 {
     const struct batch *from = course->batch;
     struct finish_context with = *context;
-    struct history_list list = history_of_beer(history, text_of(from->beer), from->zero,
-                                               text_of(from->number), context->arena);
+    struct history_list list = history_before(history, from, context->now, context->arena);
     with.baseline = plot->baselines == NULL
                         ? history_limit(&list, context->arena)
                         : baseline_limit(baselines_find(plot->baselines, text_of(from->beer)));
@@ -230,6 +229,8 @@ void plot_add(struct plot *plot, const struct finish_context *context,
     batch->finish = finish_judge(&with, course);
     batch->forecast = forecast_of(&with, &batch->finish, history);
     set_zero(batch);
+    if (batch->zero_is_reading)
+        list.n = 0; /* their hours count from the pitch */
     add_flags(plot, batch);
     for (int reads = 0; reads < PLOT_QUANTITIES; reads++)
         add_readings(plot, batch, reads);

@@ -122,8 +122,7 @@ static const struct baseline *usual_of(const struct sheet *sheet, const struct b
     struct arena scratch;
     struct baseline *usual = NULL;
     arena_init(&scratch, sheet->arena->exhausted, sheet->arena->context);
-    struct history_list earlier = history_of_beer(history, text_of(batch->beer), batch->zero,
-                                                  text_of(batch->number), &scratch);
+    struct history_list earlier = history_before(history, batch, sheet->now, &scratch);
     if (earlier.n >= HISTORY_FEWEST) {
         usual = arena_alloc(sheet->arena, sizeof *usual);
         *usual = baseline_at_age(&earlier, hours_of(sheet, batch), sheet->arena);

@@ -88,11 +88,10 @@ static struct limit_baseline baseline_of_row(const struct verdicts *verdicts,
                                              const struct finish_context *context,
                                              const struct verdict_row *row)
 {
-    const struct batch *batch = row->open->batch;
     if (verdicts->baselines != NULL)
         return baseline_limit(baselines_find(verdicts->baselines, row->beer));
-    struct history_list list = history_of_beer(verdicts->history, text_of(batch->beer), batch->zero,
-                                               row->batch, context->arena);
+    struct history_list list =
+        history_before(verdicts->history, row->open->batch, context->now, context->arena);
     return history_limit(&list, context->arena);
 }
 

@@ -57,6 +57,25 @@ static void stands_for_as_many_batches(void **state)
     finish_book_end(&book);
 }
 
+/* A batch whose number is left empty is a batch of its beer like any other. */
+static void counts_an_empty_number(void **state)
+{
+    (void)state;
+    struct finish_book book;
+    struct doc_node number = {.text = STR("")};
+    finish_book_begin(&book, BEERS);
+    struct history history = {.arena = &book.arena};
+    finish_book_batch(&book, "Pale", "original: 12 P\nforced: {gravity: 2.4 P}\n",
+                      "9.0 5.0 2.5 2.4 2.4 2.4", "", 8);
+    struct finish finish = finish_book_judge(&book);
+    book.batch->number = &number;
+    history_add(&history, &finish);
+    struct baselines baselines = baselines_of(&history, &book.arena);
+    assert_int_equal(baselines.beers.n, 1);
+    assert_int_equal(baselines.beers.items[0].batches, 1);
+    finish_book_end(&book);
+}
+
 /* Of each beer as many as are kept, the newest, in whatever order they come. */
 static void forgets_the_oldest(void **state)
 {
@@ -126,6 +145,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(stands_for_as_many_batches),
+        cmocka_unit_test(counts_an_empty_number),
         cmocka_unit_test(forgets_the_oldest),
         cmocka_unit_test(reads_a_file_without_the_time_left),
         cmocka_unit_test(says_nothing_from_too_little),

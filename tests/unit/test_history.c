@@ -282,6 +282,10 @@ static void lists(void **state)
     make(&history, &batches[2], "3", "ale", YEAST_ALE, 10);
     make(&history, &batches[3], "4", "lager", YEAST_LAGER, 25);
     make(&history, &batches[4], "5", "", YEAST_ALE, 25);
+    struct doc_node ale = {.text = STR("ale")}, number = {.text = STR("9")};
+    const struct batch pitched = {
+        .number = &number, .beer = &ale, .has_zero = true, .zero = -10 * CIVIL_DAY};
+    const struct batch blend = {.number = &number, .beer = &ale};
     const struct {
         const char *title;
         struct history_list list;
@@ -293,6 +297,10 @@ static void lists(void **state)
          history_of_beer(&history, STR("ale"), -10 * CIVIL_DAY, STR("9"), &arena), "1"},
         {"a second later",
          history_of_beer(&history, STR("ale"), 1 - 10 * CIVIL_DAY, STR("9"), &arena), "13"},
+        {"but for none", history_of_beer(&history, STR("ale"), 0, (struct str){NULL, 0}, &arena),
+         "13"},
+        {"before a batch", history_before(&history, &pitched, 0, &arena), "1"},
+        {"before a blend: all so far", history_before(&history, &blend, 0, &arena), "13"},
         {"of a kind of yeast", history_of_yeast(&history, YEAST_ALE, 0, STR("9"), &arena), "1235"},
         {"of another", history_of_yeast(&history, YEAST_LAGER, 0, STR("9"), &arena), "4"},
         {"of no name: not those of any yeast",

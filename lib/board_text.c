@@ -420,7 +420,7 @@ void board_write_text(FILE *out, const struct board *board)
 
 /* The picture. */
 
-enum { DAY_WIDTH = 4, NAME_WIDTH = 9, DAYS_MOST = 60 };
+enum { DAY_WIDTH = 4, NAME_WIDTH = 9 };
 
 /* The first and the last civil day on which a tank may be free; INT64_MAX where nothing is known.
  */
@@ -465,38 +465,56 @@ static const struct board_plan *plan_on(const struct board *board, const struct 
     return NULL;
 }
 
-static void put_over(struct buf *line, size_t at, struct str text)
+/* Writes over the columns of a line from one on, as far as they go: each holds a character, and the
+ * one behind a wide character nothing. */
+static void put_over(struct arena *arena, struct str *columns, size_t count, size_t at,
+                     struct str text)
 {
-    for (size_t i = 0; i < text.n && at + i < line->n; i++)
-        line->p[at + i] = text.p[i];
+    struct buf shown = buf_new(arena);
+    str_escape(&shown, text, 0);
+    for (size_t i = 0, used = 0; i < shown.n; i += used) {
+        size_t width = (size_t)str_char_width(str_char(shown.p + i, shown.n - i, &used));
+        if (at + width > count)
+            return;
+        if (width > 0)
+            columns[at] = (struct str){shown.p + i, used};
+        if (width > 1)
+            columns[at + 1] = STR("");
+        at += width;
+    }
 }
 
 static void write_days_of(FILE *out, const struct board *board, const struct board_row *row,
                           int64_t today, int days)
 {
-    struct buf line = buf_new(board->arena), name = buf_new(board->arena);
+    static const char SIGNS[] = "=-.?+"; /* a column each */
+    struct arena *arena = board->arena;
+    size_t count = (size_t)days * DAY_WIDTH;
+    struct str *columns = arena_array(arena, count, sizeof *columns);
+    struct buf line = buf_new(arena);
     int64_t first, last;
     bool is_taken = false;
     free_days(board, row, &first, &last);
-    for (int64_t day = today; day < today + days; day++) {
-        const struct board_plan *plan = plan_on(board, row, day);
-        if (plan != NULL)
-            is_taken = true;
-        buf_pad(&line, is_taken ? '+' : sign_of(row, day, first, last), DAY_WIDTH);
+    for (size_t i = 0; i < count; i++) {
+        int64_t day = today + (int64_t)(i / DAY_WIDTH);
+        is_taken = is_taken || plan_on(board, row, day) != NULL;
+        columns[i] =
+            (struct str){strchr(SIGNS, is_taken ? '+' : sign_of(row, day, first, last)), 1};
     }
     if (row->course != NULL)
-        put_over(&line, 0, str_fit(text_of(row->course->batch->number), (size_t)days * DAY_WIDTH));
-    for (int64_t day = today; day < today + days; day++) {
-        const struct board_plan *plan = plan_on(board, row, day);
+        put_over(arena, columns, count, 0, text_of(row->course->batch->number));
+    for (size_t at = 0; at < count; at += DAY_WIDTH) {
+        const struct board_plan *plan = plan_on(board, row, today + (int64_t)(at / DAY_WIDTH));
         if (plan == NULL)
             continue;
-        size_t at = (size_t)(day - today) * DAY_WIDTH;
-        put_over(&line, at, plan->clash >= BOARD_UNKNOWN ? STR("!") : STR("+"));
-        put_over(&line, at + 1, plan->batch);
+        put_over(arena, columns, count, at, plan->clash >= BOARD_UNKNOWN ? STR("!") : STR("+"));
+        put_over(arena, columns, count, at + 1, plan->batch);
     }
-    str_escape(&name, row->place->name, NAME_WIDTH - 1);
-    buf_pad(&name, ' ', NAME_WIDTH - str_width(buf_str(&name)));
-    fprintf(out, "%s%s\n", name.p, line.p);
+    str_escape(&line, row->place->name, NAME_WIDTH - 1);
+    buf_pad(&line, ' ', NAME_WIDTH - str_width(buf_str(&line)));
+    for (size_t i = 0; i < count; i++)
+        buf_add(&line, columns[i]);
+    fprintf(out, "%s\n", line.p);
 }
 
 void board_write_days(FILE *out, const struct board *board, int days)

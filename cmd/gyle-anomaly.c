@@ -59,14 +59,6 @@ static enum anomaly_level level_asked(struct cli *cli)
     return level;
 }
 
-static bool tanks_known(struct cli *cli, const struct cellar *cellar)
-{
-    bool all = true;
-    for (size_t i = 0; i < wanted.tanks.n; i++)
-        all &= cli_has_tank(cli, cellar, "--tank", str_of(wanted.tanks.items[i]));
-    return all;
-}
-
 static void write_findings(const struct cli *cli, const struct anomaly_book *book,
                            const struct anomaly_findings *findings)
 {
@@ -94,7 +86,7 @@ static int judge(struct cli *cli, struct book *book, int64_t now, int64_t since,
         alarm |= anomaly_is_alarm(&findings.items[i]);
     shelf_free(&shelf);
     cli_write_diags(cli);
-    cli_say_later(cli, shelf.later, "ignored");
+    cli_say_later(cli, shelf.later);
     return cli_judged(book, shelf.left_out, alarm);
 }
 
@@ -110,7 +102,7 @@ static int run(struct cli *cli)
         return explain(cli);
     enum anomaly_level least = level_asked(cli);
     if (least == ANOMALY_NONE || !cli_open_book(cli, &book) || !cli_now(cli, &book, &now) ||
-        !tanks_known(cli, book.cellar))
+        !cli_has_tanks(cli, book.cellar, &wanted.tanks))
         return CLI_TROUBLE;
     since = now;
     if (wanted.since != NULL && !cli_moment(cli, &book, "--since", wanted.since, &since))

@@ -89,7 +89,7 @@ static int run_all(struct cli *cli)
         history_read(&run.history, &run.book, &run.arena, run.now);
     show(cli, &run);
     cli_write_diags(cli);
-    cli_say_later(cli, run.left_out.later, "not looked at");
+    cli_say_later(cli, run.left_out.later);
     arena_free(&run.arena);
     return cli_judged(&run.book, run.left_out.files, false);
 }

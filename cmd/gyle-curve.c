@@ -50,24 +50,19 @@ static bool choose_quantities(struct run *run)
 {
     const char *unknown = plot_choose(run->shown, quantities.items, quantities.n);
     if (unknown != NULL)
-        cli_say(run->cli, "--quantity %s: gravity, ph, temp or pressure",
+        cli_say(run->cli, "--quantity: \"%s\" is none of gravity, ph, temp, pressure",
                 str_shown(&run->cli->arena, str_of(unknown)));
     return unknown == NULL;
 }
 
-/* Do the numbers and tanks that were asked for exist? */
-static bool check_names(const struct run *run)
+/* Do the numbers that were asked for exist? */
+static bool has_numbers(const struct run *run)
 {
-    struct arena *arena = &run->cli->arena;
     const char *number = pick_missing_number(&run->pick, &run->shelf);
-    const char *tank = pick_unknown_tank(&run->pick, run->book.cellar);
-    if (tank != NULL) {
-        const char *nearest = cellar_nearest_tank(run->book.cellar, arena, str_of(tank));
-        cli_say(run->cli, "the cellar has no tank %s%s", str_shown(arena, str_of(tank)),
-                str_meant(arena, nearest, ""));
-    } else if (number != NULL)
-        cli_say(run->cli, "no batch %s here", str_shown(arena, str_of(number)));
-    return tank == NULL && number == NULL;
+    if (number != NULL)
+        cli_say(run->cli, "--batch: no batch \"%s\" here",
+                str_shown(&run->cli->arena, str_of(number)));
+    return number == NULL;
 }
 
 static void write_text(const struct run *run, const struct plot *plot)
@@ -92,7 +87,7 @@ static int draw(struct run *run)
                            run->context.now, baseline_path == NULL);
     if (baseline_path == NULL)
         run->history = run->shelf.history;
-    if (!check_names(run))
+    if (!has_numbers(run))
         return CLI_TROUBLE;
     struct batch_courses courses = pick_courses(&run->pick, &run->shelf, run->book.cellar,
                                                 run->context.now, whole, &cli->arena);
@@ -110,7 +105,7 @@ static int draw(struct run *run)
         plot_svg_write(stdout, &cli->arena, &plot, compare);
     else
         write_text(run, &plot);
-    cli_say_later(cli, pick_later(&courses), "ignored");
+    cli_say_later(cli, pick_later(&courses));
     return cli_judged(&run->book, run->shelf.left_out, courses.n > 0 && !plot_has_any(&plot));
 }
 
@@ -118,7 +113,7 @@ static int run_all(struct cli *cli)
 {
     struct run run = {.cli = cli, .history.arena = &cli->arena};
     if (!choose_quantities(&run) || !cli_open_book(cli, &run.book) ||
-        !cli_now(cli, &run.book, &run.context.now))
+        !cli_now(cli, &run.book, &run.context.now) || !cli_has_tanks(cli, run.book.cellar, &tanks))
         return CLI_TROUBLE;
     if (baseline_path != NULL &&
         !cli_baselines(cli, &run.book, baseline_path, &run.baselines, &run.history))

@@ -99,7 +99,7 @@ static int check(struct cli *cli)
     verdicts_close(&run.verdicts, &run.context);
     show(cli, &run);
     cli_write_diags(cli);
-    cli_say_later(cli, run.left_out.later, "not looked at");
+    cli_say_later(cli, run.left_out.later);
     arena_free(&run.arena);
     return cli_judged(&run.book, run.left_out.files, run.verdicts.found > 0);
 }

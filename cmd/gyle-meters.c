@@ -48,7 +48,7 @@ static int judge(struct cli *cli)
         printf("The cellar file lists no meters.\n");
     shelf_free(&shelf);
     cli_write_diags(cli);
-    cli_say_later(cli, shelf.later, "ignored");
+    cli_say_later(cli, shelf.later);
     return cli_judged(&book, shelf.left_out, refused);
 }
 

@@ -67,7 +67,7 @@ static int show_readings(struct cli *cli, struct run *run)
     for (size_t i = 0; i < files.n; i++)
         derived_file(&rows, files.paths[i]);
     table_end(&run->table);
-    cli_say_later(cli, rows.left_out.later, "not looked at");
+    cli_say_later(cli, rows.left_out.later);
     return cli_judged(&run->book, rows.left_out.files, false);
 }
 
@@ -76,7 +76,7 @@ static struct shelf load_all(struct cli *cli, struct run *run)
     const struct shelf_request request = {
         .asked = cli_named_files(cli), .now = run->now, .since = INT64_MIN};
     struct shelf shelf = shelf_load(&run->book, &run->arena, &request);
-    cli_say_later(cli, shelf.later, "not looked at");
+    cli_say_later(cli, shelf.later);
     return shelf;
 }
 

@@ -129,7 +129,7 @@ static int run(struct cli *cli)
         print_days(cli, occupancy, &wish, format, paper);
     }
     cli_write_diags(cli);
-    cli_say_later(cli, occupancy->later, "not looked at");
+    cli_say_later(cli, occupancy->later);
     int status = cli_judged(&book, occupancy->left_out, false);
     occupancy_free(occupancy);
     return status;

@@ -62,7 +62,7 @@ static int run(struct cli *cli)
                       : show_board(cli, board_make(&cli->arena, occupancy));
     if (!news) {
         cli_write_diags(cli);
-        cli_say_later(cli, occupancy->later, "not looked at");
+        cli_say_later(cli, occupancy->later);
     }
     int status = cli_judged(&book, occupancy->left_out, found);
     occupancy_free(occupancy);

@@ -57,10 +57,11 @@ void cli_say(struct cli *cli, const char *format, ...)
     va_end(args);
 }
 
-void cli_say_later(struct cli *cli, size_t later, const char *how)
+void cli_say_later(struct cli *cli, size_t later)
 {
     if (later > 0)
-        cli_say(cli, "%zu later %s %s", later, later == 1 ? "entry was" : "entries were", how);
+        cli_say(cli, "%zu later %s not looked at", later,
+                later == 1 ? "entry was" : "entries were");
 }
 
 /* A standard stream that was closed is opened the wrong way round: no file of the book can get its
@@ -431,6 +432,14 @@ bool cli_has_tank(struct cli *cli, const struct cellar *cellar, const char *opti
     cli_say(cli, "%s: no tank \"%s\" in the cellar file%s", option, str_shown(&cli->arena, name),
             str_meant(&cli->arena, nearest, ""));
     return false;
+}
+
+bool cli_has_tanks(struct cli *cli, const struct cellar *cellar, const struct cli_texts *tanks)
+{
+    bool all = true;
+    for (size_t i = 0; i < tanks->n; i++)
+        all &= cli_has_tank(cli, cellar, "--tank", str_of(tanks->items[i]));
+    return all;
 }
 
 struct file_list cli_named_files(const struct cli *cli)

@@ -94,9 +94,8 @@ FILE *cli_messages(struct cli *cli);
  * must be escaped by the caller (str_shown()). */
 void cli_say(struct cli *cli, const char *format, ...) __attribute__((format(printf, 2, 3)));
 
-/* Says how many entries after now were what `how` tells ("ignored", "not looked at"); of none
- * nothing. */
-void cli_say_later(struct cli *cli, size_t later, const char *how);
+/* Says how many entries after now were not looked at; of none nothing. */
+void cli_say_later(struct cli *cli, size_t later);
 
 /* The folder of zone files that the user chose by $TZDIR; NULL: that of the system. */
 const char *cli_zone_folder(void);
@@ -119,6 +118,9 @@ bool cli_moment(struct cli *cli, const struct book *book, const char *option, co
 /* Whether the cellar has that tank; if not, it was said, with the nearest name. */
 bool cli_has_tank(struct cli *cli, const struct cellar *cellar, const char *option,
                   struct str name);
+
+/* The same of all that were asked for by --tank. */
+bool cli_has_tanks(struct cli *cli, const struct cellar *cellar, const struct cli_texts *tanks);
 
 /* The files that were named; paths = NULL: none, so that the whole book is meant. */
 struct file_list cli_named_files(const struct cli *cli);

@@ -104,11 +104,3 @@ const char *pick_missing_number(const struct pick *pick, const struct shelf *she
     }
     return NULL;
 }
-
-const char *pick_unknown_tank(const struct pick *pick, const struct cellar *cellar)
-{
-    for (size_t i = 0; i < pick->tanks.n; i++)
-        if (cellar_tank(cellar, str_of(pick->tanks.items[i])) == NULL)
-            return pick->tanks.items[i];
-    return NULL;
-}

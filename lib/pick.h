@@ -37,7 +37,4 @@ size_t pick_later(const struct batch_courses *courses);
 /* The first number that no batch asked for has, or NULL. */
 const char *pick_missing_number(const struct pick *pick, const struct shelf *shelf);
 
-/* The first tank that the cellar does not know, or NULL. */
-const char *pick_unknown_tank(const struct pick *pick, const struct cellar *cellar);
-
 #endif

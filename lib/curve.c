@@ -228,39 +228,15 @@ static void monod(const double *theta, size_t first, size_t count, double *value
     }
 }
 
-/* b (hours - half), or b hours, where the part f is left. */
-static double x_of_exponential(const struct course *course, double f)
-{
-    (void)course;
-    return -log(f);
-}
-
-static double x_of_logistic(const struct course *course, double f)
-{
-    (void)course;
-    return log_expm1(-log(f));
-}
-
-static double x_of_asymmetric(const struct course *course, double f)
-{
-    return log_expm1(-log(f) / course->form) - course->at_half;
-}
-
-static double x_of_monod(const struct course *course, double f)
-{
-    return log_expm1(course->onset * (1 - f - course->form * log(f))) - course->at_half;
-}
-
 static const struct {
     size_t parameters;
     fit_model *model;
     void (*prepare)(const double *theta, struct course *course);
-    double (*x_of)(const struct course *course, double f);
 } shapes[CURVE_SHAPES] = {
-    [CURVE_EXPONENTIAL] = {CURVE_HALF + 1, exponential, prepare_exponential, x_of_exponential},
-    [CURVE_LOGISTIC] = {CURVE_LOG_RATE + 1, logistic, prepare_logistic, x_of_logistic},
-    [CURVE_ASYMMETRIC] = {CURVE_LOG_TAIL + 1, asymmetric, prepare_asymmetric, x_of_asymmetric},
-    [CURVE_MONOD] = {CURVE_LOG_ONSET + 1, monod, prepare_monod, x_of_monod},
+    [CURVE_EXPONENTIAL] = {CURVE_HALF + 1, exponential, prepare_exponential},
+    [CURVE_LOGISTIC] = {CURVE_LOG_RATE + 1, logistic, prepare_logistic},
+    [CURVE_ASYMMETRIC] = {CURVE_LOG_TAIL + 1, asymmetric, prepare_asymmetric},
+    [CURVE_MONOD] = {CURVE_LOG_ONSET + 1, monod, prepare_monod},
 };
 
 static void prepare(const double *theta, void *data)
@@ -637,40 +613,6 @@ double curve_plato(const struct curve *curve, double hours)
     return model_at(curve, hours, gradient);
 }
 
-double curve_fall(const struct curve *curve, double hours)
-{
-    double gradient[CURVE_PARAMETERS];
-    double plato = model_at(curve, hours, gradient);
-    if (curve->shape == CURVE_EXPONENTIAL)
-        return LN2 / curve->fit.theta[CURVE_HALF] * (plato - curve->fit.theta[CURVE_END]);
-    /* A later half moves the whole curve by as much. */
-    return gradient[CURVE_HALF];
-}
-
-double curve_hours(const struct curve *curve, double plato)
-{
-    struct course course = course_of(curve, NULL);
-    double f = (plato - course.end) / (course.start - course.end);
-    if (!(f > 0 && f < 1))
-        return NAN;
-    double origin = curve->shape == CURVE_EXPONENTIAL ? 0 : course.half;
-    return origin + shapes[curve->shape].x_of(&course, f) / course.b;
-}
-
-double curve_lag(const struct curve *curve)
-{
-    if (curve->shape == CURVE_EXPONENTIAL)
-        return NAN;
-    struct course course = course_of(curve, NULL);
-    if (curve->shape == CURVE_MONOD)
-        return course.half - course.at_half / course.b;
-    /* Steepest at f = (1 + 1/s)^-s, where it falls by s / (s + 1) b f an hour. */
-    double s = curve->shape == CURVE_LOGISTIC ? 1 : course.form;
-    double f = pow(1 + 1 / s, -s);
-    double steepest = course.half + shapes[curve->shape].x_of(&course, f) / course.b;
-    return steepest - (1 - f) / (s / (s + 1) * course.b * f);
-}
-
 static double quantile_of(const struct curve *curve, double confidence)
 {
     return special_t_quantile(0.5 + 0.5 * confidence, curve->fit.dof);
@@ -686,73 +628,4 @@ struct curve_range curve_predict(const struct curve *curve, double hours, double
         variance += curve->fit.residual_sd * curve->fit.residual_sd;
     double half = quantile_of(curve, confidence) * sqrt(variance);
     return (struct curve_range){value, value - half, value + half};
-}
-
-/* One edge of the band of the curve (side 1 upper, -1 lower) against a level; the level and the
- * curve are counted from the curve's own end if `from_end`. */
-struct edge {
-    const struct curve *curve;
-    double level, quantile, side;
-    bool from_end;
-};
-
-static double above(const struct edge *edge, double hours)
-{
-    double gradient[CURVE_PARAMETERS] = {0};
-    double value = model_at(edge->curve, hours, gradient);
-    if (edge->from_end) {
-        value -= edge->curve->fit.theta[CURVE_END];
-        gradient[CURVE_END] -= 1;
-    }
-    double sd = sqrt(fit_variance(&edge->curve->fit, gradient));
-    return value + edge->side * edge->quantile * sd - edge->level;
-}
-
-/* Where the edge crosses the level, going from `hours` by growing steps up to `farthest` away: on
- * for the upper edge, back for the lower one; an infinity where it does not. */
-static double crossing(const struct edge *edge, double hours, double step, double farthest)
-{
-    double near = hours, far = hours, gone = step, way = edge->side;
-    while (way * above(edge, far) >= 0) {
-        if (gone > farthest)
-            return way * INFINITY;
-        near = far;
-        far = hours + way * gone;
-        gone *= 1.5;
-    }
-    for (int i = 0; i < 60 && fabs(far - near) > 1e-6; i++) {
-        double middle = near + 0.5 * (far - near);
-        if (way * above(edge, middle) >= 0)
-            near = middle;
-        else
-            far = middle;
-    }
-    return near + 0.5 * (far - near);
-}
-
-static struct curve_range when(const struct curve *curve, double plato, double confidence,
-                               bool from_end)
-{
-    double hours = curve_hours(curve, plato), quantile = quantile_of(curve, confidence);
-    if (isnan(hours) || isnan(quantile) || isnan(curve->fit.residual_sd))
-        return (struct curve_range){NAN, NAN, NAN};
-    double level = from_end ? plato - curve->fit.theta[CURVE_END] : plato;
-    struct edge upper = {curve, level, quantile, 1, from_end};
-    struct edge lower = {curve, level, quantile, -1, from_end};
-    /* When a millionth is left, four times over: by then the curve is flat to the last digit. */
-    double end = curve->fit.theta[CURVE_END], start = curve->fit.theta[CURVE_START];
-    double flat = curve_hours(curve, end + 1e-6 * (start - end));
-    double farthest = 4 * fabs(flat - curve->fit.theta[CURVE_HALF]);
-    return (struct curve_range){hours, crossing(&lower, hours, 0.001 * farthest, farthest),
-                                crossing(&upper, hours, 0.001 * farthest, farthest)};
-}
-
-struct curve_range curve_when(const struct curve *curve, double plato, double confidence)
-{
-    return when(curve, plato, confidence, false);
-}
-
-struct curve_range curve_when_left(const struct curve *curve, double left, double confidence)
-{
-    return when(curve, curve->fit.theta[CURVE_END] + left, confidence, true);
 }

@@ -1,8 +1,8 @@
 /*
- * The course of gravity in a fermenting tank: curves from a start to an end, fitted to readings;
- * what they say about other times (with a band), and when they reach a gravity (with an
- * interval). Hours are counted from any one moment, usually the pitch; gravity is in Plato, but
- * any falling quantity will do.
+ * The course of gravity in a fermenting tank: curves from a start to an end, fitted to readings,
+ * and what they say about other times, with a band. When a beer will be finished they do not say:
+ * remain.h does that better. Hours are counted from any one moment, usually the pitch; gravity is
+ * in Plato, but any falling quantity will do.
  *
  * Shapes, f the part still to go (1 at the start, 0 at the end), gravity = end + (start - end) f:
  *   exponential  f = 2^(-hours / half)                        no lag: pitched at full activity
@@ -21,7 +21,7 @@
  * 109(3), 2003 (abstract); four- and five-parameter forms, and the exponential as the nested case
  * of a tank without lag, Fermentation 7(1) 13, 2021; asymmetry, Richards 1959; uptake limited by
  * what is left, Monod 1949, here with a logistic start (the last two and all midpoint forms: our
- * own algebra). Band and interval: the delta method on the fit's covariance.
+ * own algebra). Band: the delta method on the fit's covariance.
  */
 #ifndef GYLE_CURVE_H
 #define GYLE_CURVE_H
@@ -101,17 +101,6 @@ void curve_learn(enum curve_shape shape, const struct curve *earlier, size_t n,
 /* The fitted gravity. */
 double curve_plato(const struct curve *curve, double hours);
 
-/* How fast it falls: Plato per hour, 0 or more for a falling curve. */
-double curve_fall(const struct curve *curve, double hours);
-
-/* When the fitted curve reaches a gravity; NAN where it never does (at or below the end, at or
- * above the start). May lie before hour 0. */
-double curve_hours(const struct curve *curve, double plato);
-
-/* The lag: where the tangent at its steepest meets the start; for the monod curve, where full
- * speed would have to begin. NAN for the exponential. */
-double curve_lag(const struct curve *curve);
-
 /* What a band is to hold: the curve itself, or one more reading of the same noise. */
 enum curve_band { CURVE_OF_MEAN, CURVE_OF_READING };
 
@@ -123,14 +112,5 @@ struct curve_range {
  * `confidence` in 0..1. */
 struct curve_range curve_predict(const struct curve *curve, double hours, double confidence,
                                  enum curve_band band);
-
-/* Time at which a gravity is reached, with its two-sided interval: the times at which the band
- * of the curve holds that gravity. `high` is INFINITY where the band never falls below it, so
- * that it may not be reached at all; all NAN where the fitted curve itself never gets there. */
-struct curve_range curve_when(const struct curve *curve, double plato, double confidence);
-
-/* The same for the time at which only `left` Plato above the curve's own end is still to go; the
- * error of the end cancels. All NAN unless left is above 0 and below start - end. */
-struct curve_range curve_when_left(const struct curve *curve, double left, double confidence);
 
 #endif

@@ -23,7 +23,6 @@ static const double SLOW = 0.1;
 static const double CAUTION = 10, LEAST_PART = 0.1, MOST_PART = 0.5, LEARNED_PART = 0.8;
 
 static const double HUBER_BEND = 1.345;
-static const double TUKEY_END = 4.685;
 
 /* A symmetric matrix of the free parameters alone as L D L': `lower` has ones on its diagonal,
  * `inverse_pivot` is 1 / D. */
@@ -56,20 +55,8 @@ struct loss {
 static struct loss loss_of(enum fit_loss kind, double u)
 {
     double size = fabs(u);
-    switch (kind) {
-    case FIT_SQUARES:
-        break;
-    case FIT_HUBER:
-        if (size > HUBER_BEND)
-            return (struct loss){HUBER_BEND * (2 * size - HUBER_BEND), HUBER_BEND / size, 0};
-        break;
-    case FIT_TUKEY: {
-        double v = u / TUKEY_END, rest = 1 - v * v, third = TUKEY_END * TUKEY_END / 3;
-        if (size > TUKEY_END)
-            return (struct loss){third, 0, 0};
-        return (struct loss){third * (1 - rest * rest * rest), rest * rest, rest * (1 - 5 * v * v)};
-    }
-    }
+    if (kind == FIT_HUBER && size > HUBER_BEND)
+        return (struct loss){HUBER_BEND * (2 * size - HUBER_BEND), HUBER_BEND / size, 0};
     return (struct loss){u * u, 1, 1};
 }
 
@@ -202,7 +189,7 @@ static void add_prior(const struct fit_problem *problem, struct equations *at)
         double ridge = ridge_of(problem, j);
         if (ridge == 0 || isinf(ridge))
             continue;
-        /* fit() sets every theta: */
+        /* fit_solve() sets every theta: */
         /* NOLINTNEXTLINE(clang-analyzer-core.UndefinedBinaryOperatorResult) */
         double distance = problem->prior_mean[j] - at->theta[j];
         at->matrix[j][j] += ridge;
@@ -212,9 +199,9 @@ static void add_prior(const struct fit_problem *problem, struct equations *at)
 }
 
 /* Sums over the readings of the influence of each (residual times factor, squared) and of its
- * derivative: what Huber's covariance is made of. */
+ * derivative, 0 or 1: what Huber's covariance is made of. */
 struct influence {
-    double squares, bends, bend_squares;
+    double squares, bends;
 };
 
 static void add_influence(const struct fit_problem *problem, size_t first,
@@ -225,7 +212,6 @@ static void add_influence(const struct fit_problem *problem, size_t first,
         struct loss loss = loss_of(problem->loss, residual / problem->noise_sd);
         sum->squares += loss.factor * loss.factor * residual * residual;
         sum->bends += loss.bend;
-        sum->bend_squares += loss.bend * loss.bend;
     }
 }
 
@@ -344,7 +330,7 @@ static void find_free(const struct fit_problem *problem, struct equations *at)
 {
     at->free_count = 0;
     for (size_t j = 0; j < problem->parameters; j++) {
-        /* fit() sets every theta: */
+        /* fit_solve() sets every theta: */
         /* NOLINTNEXTLINE(clang-analyzer-core.UndefinedBinaryOperatorResult) */
         bool pushed_low = at->theta[j] <= low_of(problem, j) && at->right[j] <= 0;
         bool pushed_high = at->theta[j] >= high_of(problem, j) && at->right[j] >= 0;
@@ -526,7 +512,7 @@ static void learn_bend(struct descent *d, const struct equations *from)
     if (!(from->offset < OFFSET_LOCAL) || d->at->offset < SLOW * from->offset)
         return;
     for (size_t j = 0; j < parameters; j++) {
-        /* fit() sets every theta: */
+        /* fit_solve() sets every theta: */
         /* NOLINTNEXTLINE(clang-analyzer-core.UndefinedBinaryOperatorResult) */
         went[j] = d->at->theta[j] - from->theta[j];
         for (size_t k = 0; k < parameters && !d->is_bent; k++)
@@ -645,7 +631,7 @@ static double noise_variance(const struct fit_problem *problem, const struct equ
         return at->loss / dof;
     double n = (double)problem->points;
     double bend = sum->bends / n;
-    double spread = sum->bend_squares / n - bend * bend;
+    double spread = bend - bend * bend;
     double k = 1 + (double)at->free_count / n * spread / (bend * bend);
     return k * k * sum->squares / (bend * bend) / dof;
 }
@@ -654,7 +640,7 @@ static double noise_variance(const struct fit_problem *problem, const struct equ
  * singular. */
 static bool judge(const struct fit_problem *problem, struct equations *at, struct fit *result)
 {
-    struct influence influence = {0, 0, 0};
+    struct influence influence = {0, 0};
     if (problem->loss != FIT_SQUARES &&
         !(build(problem, FIT_SQUARES, at, &influence) &&
           factorise(at->matrix, at->free, problem->parameters, &at->factor)))
@@ -756,16 +742,4 @@ double fit_variance(const struct fit *result, const double *gradient)
             sum += gradient[j] * result->covariance[j][k] * gradient[k];
     }
     return sum;
-}
-
-const char *fit_status_text(enum fit_status status)
-{
-    static const char *const text[] = {
-        [FIT_CONVERGED] = "converged",
-        [FIT_NOT_CONVERGED] = "did not converge",
-        [FIT_SINGULAR] = "not determined by the readings",
-        [FIT_TOO_FEW] = "too few readings",
-        [FIT_BAD_INPUT] = "not a sound problem",
-    };
-    return text[status];
 }

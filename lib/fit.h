@@ -26,8 +26,7 @@ typedef void fit_model(const double *theta, size_t first, size_t count, double *
 
 enum fit_loss {
     FIT_SQUARES, /* least squares: best where noise is normal */
-    FIT_HUBER,   /* squares up to 1.345 noise sds, straight beyond: 95 % as sharp, bears outliers */
-    FIT_TUKEY    /* biweight, 4.685 noise sds: far readings count nothing; needs a good start */
+    FIT_HUBER    /* squares up to 1.345 noise sds, straight beyond: 95 % as sharp, bears outliers */
 };
 
 struct fit_problem {
@@ -48,7 +47,7 @@ struct fit_problem {
     const double *prior_sd;
     /* The standard deviation of a reading of weight 1 as known beforehand, and how firmly: the
      * degrees of freedom behind it (INFINITY: exactly known; 0: only a first guess, and the
-     * readings tell). Needed above 0 by a prior and by the robust losses, which scale by it. */
+     * readings tell). Needed above 0 by a prior and by the robust loss, which scales by it. */
     double noise_sd;
     double noise_dof;
     enum fit_loss loss;
@@ -86,7 +85,7 @@ struct fit {
  * search ends before that an offset of 0.001 counts (Bates & Watts 1981). Covariance and rss are
  * those of the point last looked at. With the squares loss and no prior the
  * covariance is the usual one, residual_sd^2 (J'WJ)^-1, with residual_sd^2 = rss / (n - p); with a
- * prior it is that of the posterior; with a robust loss it is Huber's (Huber 1981, 7.6). Where
+ * prior it is that of the posterior; with the robust loss it is Huber's (Huber 1981, 7.6). Where
  * dof is 0 (as many parameters as readings) residual_sd and covariance are NAN.
  */
 void fit_solve(const struct fit_problem *problem, const double *start, struct fit *result);
@@ -94,8 +93,5 @@ void fit_solve(const struct fit_problem *problem, const double *start, struct fi
 /* Variance of a quantity whose derivatives by theta are `gradient`, by the delta method:
  * gradient' covariance gradient. */
 double fit_variance(const struct fit *result, const double *gradient);
-
-/* The status in words, such as "did not converge". */
-const char *fit_status_text(enum fit_status status);
 
 #endif

@@ -4,6 +4,7 @@
  */
 #include "../unit/noise.h"
 #include "../unit/rate.h"
+#include "../unit/reached.h"
 #include "curve.h"
 #include "forecast.h"
 #include "series.h"
@@ -182,7 +183,8 @@ static void note_logistic(struct errors *into, const struct beer *beer, const st
     memcpy(hours + 1, taken->hour, taken->n * sizeof hours[0]);
     memcpy(plato + 1, taken->plato, taken->n * sizeof plato[0]);
     if (curve_fit(CURVE_LOGISTIC, hours, plato, n, &options, &curve) == FIT_CONVERGED)
-        note_error(into, curve_when_left(&curve, HISTORY_NEAR_PLATO, 0.8).value - beer->end_hour);
+        note_error(into, reached(&curve, curve.fit.theta[CURVE_END] + HISTORY_NEAR_PLATO) -
+                             beer->end_hour);
 }
 
 /* The simple ways. They know the end, as ours does by the forced value. */
@@ -488,7 +490,7 @@ static void draw_beer(struct noise *noise, const struct kind *kind, double every
     theta[CURVE_LOG_ONSET] = kind->log_onset;
     beer->original = rounded(theta[CURVE_START], 0.1);
     beer->end = rounded(theta[CURVE_END] + 0.04 * noise_normal(noise), 0.1);
-    beer->end_hour = curve_hours(&curve, theta[CURVE_END] + HISTORY_NEAR_PLATO);
+    beer->end_hour = reached(&curve, theta[CURVE_END] + HISTORY_NEAR_PLATO);
     beer->record.n = 0;
     double hour = between(noise, 10, 20);
     for (; hour < beer->end_hour + 100 && beer->record.n < 400; hour += every) {

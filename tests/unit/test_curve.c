@@ -1,7 +1,8 @@
-/* Curves of gravity: derivatives, inverses, what is learned, what the bands promise (by
+/* Curves of gravity: derivatives, what is learned, what the bands promise (by
  * simulation), and readings that carry no curve. */
 #include "curve.h"
 #include "noise.h"
+#include "reached.h"
 
 #include <math.h>
 #include <setjmp.h>
@@ -37,6 +38,17 @@ static const double ordinary[CURVE_SHAPES][CURVE_PARAMETERS] = {
     [CURVE_MONOD] = {12, 2.5, 50, -2.5, -1.9, 1.8},
 };
 
+/* How fast a curve falls, P an hour: a later half moves all of it by as much, and the band of an
+ * error of one hour in the half is as wide as that. Not of the exponential. */
+static double fall_of(const struct curve *curve, double hours)
+{
+    struct curve unsure = *curve;
+    unsure.fit.covariance[CURVE_HALF][CURVE_HALF] = 1;
+    unsure.fit.dof = INFINITY;
+    struct curve_range band = curve_predict(&unsure, hours, 0.6826894921370859, CURVE_OF_MEAN);
+    return band.high - band.value;
+}
+
 static void half_and_rate_mean_what_they_say(void **state)
 {
     (void)state;
@@ -46,7 +58,7 @@ static void half_and_rate_mean_what_they_say(void **state)
         double half = ordinary[shape][CURVE_HALF];
         if (fabs(curve_plato(&curve, half) - 7.25) > 1e-12)
             fail_msg("%s: %.12f at the half", name_of[shape], curve_plato(&curve, half));
-        double rate = 4 * curve_fall(&curve, half) / 9.5;
+        double rate = 4 * fall_of(&curve, half) / 9.5;
         if (shape != CURVE_EXPONENTIAL && fabs(log(rate) - ordinary[shape][CURVE_LOG_RATE]) > 1e-12)
             fail_msg("%s: rate %.12f", name_of[shape], rate);
         /* Far before and far after. */
@@ -65,27 +77,27 @@ static void asymmetric_one_is_the_logistic(void **state)
                  logistic = known(CURVE_LOGISTIC, theta);
     for (double hours = -50; hours < 300; hours += 7)
         assert_true(fabs(curve_plato(&asymmetric, hours) - curve_plato(&logistic, hours)) < 1e-12);
-    assert_true(fabs(curve_lag(&asymmetric) - curve_lag(&logistic)) < 1e-9);
-    /* The tangent of the logistic leaves the start 2 / rate before the half. */
-    assert_true(fabs(curve_lag(&logistic) - (50 - 2 / exp(-2.5))) < 1e-9);
-    struct curve exponential = known(CURVE_EXPONENTIAL, theta);
-    assert_true(isnan(curve_lag(&exponential)));
 }
 
 /* The monod curve must do what its equation says: an hour's loss is V f / (f + K) times the part
- * of the yeast that has grown, and that part is a logistic about the lag of rate a = c V. */
+ * of the yeast that has grown, and that part is a logistic of rate a = c V about one hour, the lag.
+ */
 static void monod_obeys_its_equation(void **state)
 {
     (void)state;
     const double *theta = ordinary[CURVE_MONOD];
     struct curve curve = known(CURVE_MONOD, theta);
     double k = exp(theta[CURVE_LOG_TAIL]), c = exp(theta[CURVE_LOG_ONSET]);
-    double lag = curve_lag(&curve), speed = 0;
+    double lag = NAN, speed = 0;
     for (double hours = 130; hours > 5; hours -= 5) {
         double f = (curve_plato(&curve, hours) - 2.5) / 9.5;
-        double uptake = curve_fall(&curve, hours) / 9.5 * (f + k) / f;
+        double uptake = fall_of(&curve, hours) / 9.5 * (f + k) / f;
         if (hours == 130) /* long after the lag */
             speed = uptake;
+        if (hours == 30) /* half way up */
+            lag = hours - log(uptake / (speed - uptake)) / (c * speed);
+        if (isnan(lag))
+            continue;
         double grown = 1 / (1 + exp(-c * speed * (hours - lag)));
         if (fabs(uptake / (speed * grown) - 1) > 1e-5)
             fail_msg("%g h: %.9f instead of %.9f", hours, uptake, speed * grown);
@@ -128,27 +140,6 @@ static void derivatives(void **state)
     print_message("note: derivatives of curves against differences: at most %.0e off\n", worst);
 }
 
-static void hours_invert_plato(void **state)
-{
-    (void)state;
-    for (int i = 0; i < CURVE_SHAPES; i++) {
-        enum curve_shape shape = (enum curve_shape)i;
-        struct curve curve = known(shape, ordinary[shape]);
-        for (double hours = 10; hours < 120; hours += 10) {
-            double back = curve_hours(&curve, curve_plato(&curve, hours));
-            if (fabs(back - hours) > 1e-6)
-                fail_msg("%s: %.9f instead of %g", name_of[shape], back, hours);
-            double fall =
-                (curve_plato(&curve, hours - 0.01) - curve_plato(&curve, hours + 0.01)) / 0.02;
-            if (fabs(curve_fall(&curve, hours) - fall) > 1e-5)
-                fail_msg("%s: falls %.9f instead of %.9f", name_of[shape],
-                         curve_fall(&curve, hours), fall);
-        }
-        assert_true(isnan(curve_hours(&curve, 2.5)) && isnan(curve_hours(&curve, 2.4)));
-        assert_true(isnan(curve_hours(&curve, 12)) && isnan(curve_hours(&curve, NAN)));
-    }
-}
-
 /* Readings of a course: every `step` hours, with noise, on a scale of `scale` (0: exact). */
 static size_t course_readings(const struct curve *truth, double last, double step, double noise_sd,
                               double scale, struct noise *noise, double *hours, double *plato)
@@ -176,7 +167,7 @@ static void each_shape_finds_itself(void **state)
         size_t n = course_readings(&truth, 150, 8, 0, 0, &noise, hours, plato);
         enum fit_status status = curve_fit(shape, hours, plato, n, &options, &found);
         if (status != FIT_CONVERGED)
-            fail_msg("%s: %s", name_of[shape], fit_status_text(status));
+            fail_msg("%s: status %d", name_of[shape], (int)status);
         for (size_t j = 0; j < parameters_of[shape]; j++) {
             if (fabs(found.fit.theta[j] - ordinary[shape][j]) > 1e-5)
                 fail_msg("%s: parameter %zu is %.9f", name_of[shape], j, found.fit.theta[j]);
@@ -326,14 +317,14 @@ static void choice_is_refused(void **state)
         struct curve curve;
         enum fit_status status = curve_choose(hours, rows[i].plato, rows[i].n, &options, &curve);
         if (status != rows[i].status)
-            fail_msg("%s: %s", rows[i].title, fit_status_text(status));
+            fail_msg("%s: status %d", rows[i].title, (int)status);
     }
 }
 
 /* The promise of band and interval, over random courses of each shape. The logistic and the
  * exponential stand alone; the longer ones are given what a cellar would know of them. */
 struct coverage {
-    int fitted, mean, reading, when, left;
+    int fitted, mean, reading;
 };
 
 static void cover(enum curve_shape shape, const struct curve_options *options, double step,
@@ -350,8 +341,7 @@ static void cover(enum curve_shape shape, const struct curve_options *options, d
             theta[j] = prior->mean[j] + prior->sd[j] * noise_normal(noise);
     }
     struct curve truth = known(shape, theta), found;
-    double now =
-        curve_hours(&truth, theta[CURVE_END] + to * (theta[CURVE_START] - theta[CURVE_END]));
+    double now = reached(&truth, theta[CURVE_END] + to * (theta[CURVE_START] - theta[CURVE_END]));
     size_t n = course_readings(&truth, now, step, options->noise_sd, 0, noise, hours, plato);
     if (curve_fit(shape, hours, plato, n, options, &found) != FIT_CONVERGED ||
         isnan(found.fit.residual_sd))
@@ -363,12 +353,6 @@ static void cover(enum curve_shape shape, const struct curve_options *options, d
     struct curve_range one = curve_predict(&found, later, 0.8, CURVE_OF_READING);
     coverage->mean += mean.low <= expected && expected <= mean.high;
     coverage->reading += one.low <= reading && reading <= one.high;
-    double goal = theta[CURVE_END] + 0.3, at = curve_hours(&truth, goal);
-    struct curve_range when = curve_when(&found, goal, 0.8);
-    /* A fitted curve that never gets there makes no promise; it counts as not held. */
-    coverage->when += when.low <= at && at <= when.high;
-    struct curve_range left = curve_when_left(&found, 0.3, 0.8);
-    coverage->left += left.low <= at && at <= left.high;
 }
 
 static void bands_hold_their_promise(void **state)
@@ -402,20 +386,13 @@ static void bands_hold_their_promise(void **state)
         for (int course = 0; course < COURSES; course++)
             cover(rows[i].shape, &options, rows[i].step, rows[i].to, &noise, &got);
         double fitted = got.fitted;
-        print_message("note: 80 %% bands, %s: curve %.0f, reading %.0f, time %.0f, time to the "
-                      "end %.0f of 100; fitted %d of %d\n",
+        print_message("note: 80 %% bands, %s: curve %.0f, reading %.0f of 100; fitted %d of %d\n",
                       rows[i].title, 100 * got.mean / fitted, 100 * got.reading / fitted,
-                      100 * got.when / fitted, 100 * got.left / fitted, got.fitted, COURSES);
-        const struct {
-            double share, low, high;
-        } promises[] = {{got.mean / fitted, 0.75, 0.88},
-                        {got.reading / fitted, 0.75, 0.88},
-                        {got.when / fitted, 0.75, 0.85},
-                        {got.left / fitted, 0.75, 0.85}};
+                      got.fitted, COURSES);
+        double shares[] = {got.mean / fitted, got.reading / fitted};
         bool held = got.fitted >= 0.95 * COURSES;
-        for (size_t j = 0; j < COUNT(promises); j++)
-            held = held && promises[j].share >= promises[j].low &&
-                   promises[j].share <= promises[j].high;
+        for (size_t j = 0; j < COUNT(shares); j++)
+            held = held && shares[j] >= 0.75 && shares[j] <= 0.88;
         if (!held)
             fail_msg("%s", rows[i].title);
     }
@@ -481,14 +458,14 @@ static void odd_readings_come_back(void **state)
     static const struct curve_options how[] = {
         {0},
         {.noise_sd = 0.07, .noise_dof = 4, .loss = FIT_HUBER},
-        {.noise_sd = 1, .loss = FIT_TUKEY}};
+        {.noise_sd = 1, .loss = FIT_HUBER}};
     for (size_t i = 0; i < COUNT(odd); i++) {
         for (int round = 0; round < CURVE_SHAPES * (int)COUNT(how); round++) {
             struct curve curve;
             enum curve_shape shape = (enum curve_shape)(round % CURVE_SHAPES);
             enum fit_status status = curve_fit(shape, odd[i].hours, odd[i].plato, odd[i].n,
                                                &how[round / CURVE_SHAPES], &curve);
-            assert_true(status == curve.fit.status && strlen(fit_status_text(status)) > 0);
+            assert_int_equal(status, curve.fit.status);
             if (status != FIT_CONVERGED)
                 continue;
             struct curve_range band = curve_predict(&curve, 30, 0.8, CURVE_OF_READING);
@@ -509,14 +486,13 @@ static void poor_readings_carry_no_curve(void **state)
             enum fit_status status = curve_fit((enum curve_shape)shape, poor[i].hours,
                                                poor[i].plato, poor[i].n, &options, &curve);
             if (status != poor[i].status || curve.fit.status != status)
-                fail_msg("%s, %s: %s", poor[i].title, name_of[shape], fit_status_text(status));
+                fail_msg("%s, %s: status %d", poor[i].title, name_of[shape], (int)status);
         }
         struct curve curve;
         if (curve_choose(poor[i].hours, poor[i].plato, poor[i].n, &options, &curve) ==
             FIT_CONVERGED)
             fail_msg("%s: chose %s", poor[i].title, name_of[curve.shape]);
-        if (!isnan(curve_when(&curve, 3, 0.8).value) ||
-            !isnan(curve_predict(&curve, 3, 0.8, CURVE_OF_MEAN).value))
+        if (!isnan(curve_predict(&curve, 3, 0.8, CURVE_OF_MEAN).value))
             fail_msg("%s: a refused curve gives figures", poor[i].title);
     }
 }
@@ -543,30 +519,7 @@ static void wild_readings_come_back(void **state)
         struct curve_range band = curve_predict(&curve, 100, 0.8, CURVE_OF_READING);
         if (!isfinite(band.value) || band.low > band.value || band.high < band.value)
             fail_msg("round %d: %g %g %g", round, band.low, band.value, band.high);
-        struct curve_range when = curve_when(&curve, 3.05, 0.8);
-        if (!isnan(when.value) && !(when.low <= when.value && when.value <= when.high))
-            fail_msg("round %d: when %g %g %g", round, when.low, when.value, when.high);
     }
-}
-
-/* An end that the readings leave open: the time at which it is reached has no upper end. */
-static void an_open_end_is_said(void **state)
-{
-    (void)state;
-    static const double hours[] = {0, 12, 24, 36, 48, 60}, plato[] = {12, 11.9, 11.3, 9.9, 7.8, 6};
-    static const struct curve_prior prior = {
-        .mean = {12, 2.5, 0, 0, 0, 0}, .sd = {0.2, 0.5, INFINITY, INFINITY, INFINITY, INFINITY}};
-    struct curve_options options = {.noise_sd = 0.1, .noise_dof = 10};
-    options.prior[CURVE_LOGISTIC] = &prior;
-    struct curve curve;
-    assert_int_equal(curve_fit(CURVE_LOGISTIC, hours, plato, 6, &options, &curve), FIT_CONVERGED);
-    struct curve_range when = curve_when(&curve, curve.fit.theta[CURVE_END] + 0.2, 0.8);
-    assert_true(isfinite(when.value) && isfinite(when.low) && when.high == INFINITY);
-    struct curve_range left = curve_when_left(&curve, 0.2, 0.8);
-    assert_true(fabs(left.value - when.value) < 1e-6 && isfinite(left.high));
-    assert_true(left.low < left.value && left.value < left.high);
-    assert_true(isnan(curve_when(&curve, curve.fit.theta[CURVE_END] - 0.1, 0.8).value));
-    assert_true(isnan(curve_when_left(&curve, 0, 0.8).high));
 }
 
 /* Where readings are few the band is as many standard deviations wide as Student's t says; where
@@ -651,7 +604,6 @@ int main(void)
         cmocka_unit_test(asymmetric_one_is_the_logistic),
         cmocka_unit_test(monod_obeys_its_equation),
         cmocka_unit_test(derivatives),
-        cmocka_unit_test(hours_invert_plato),
         cmocka_unit_test(each_shape_finds_itself),
         cmocka_unit_test(result_is_near_the_best),
         cmocka_unit_test(choice_pays_for_parameters),
@@ -661,7 +613,6 @@ int main(void)
         cmocka_unit_test(odd_readings_come_back),
         cmocka_unit_test(wild_readings_come_back),
         cmocka_unit_test(few_readings_widen_the_band),
-        cmocka_unit_test(an_open_end_is_said),
         cmocka_unit_test(learning),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

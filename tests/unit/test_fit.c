@@ -288,7 +288,7 @@ static void unsound_problems(void **state)
     for (size_t i = 0; i < COUNT(rows); i++) {
         fit_solve(&rows[i], origin, &fit);
         if (fit.status != FIT_BAD_INPUT)
-            fail_msg("row %zu: %s", i, fit_status_text(fit.status));
+            fail_msg("row %zu: status %d", i, (int)fit.status);
     }
     struct fit_problem problem = line_problem();
     fit_solve(&problem, bad_start, &fit);
@@ -305,7 +305,7 @@ static void robust_losses_bear_an_outlier(void **state)
     static const struct {
         enum fit_loss loss;
         double slope_low, slope_high;
-    } rows[] = {{FIT_SQUARES, 4, 6}, {FIT_HUBER, 1.9, 2.3}, {FIT_TUKEY, 1.95, 2.05}};
+    } rows[] = {{FIT_SQUARES, 4, 6}, {FIT_HUBER, 1.9, 2.3}};
     static const double start[] = {0, 2};
     for (size_t i = 0; i < COUNT(rows); i++) {
         struct fit_problem problem = line_problem();
@@ -325,7 +325,7 @@ static void robust_covariance_is_true(void **state)
 {
     (void)state;
     enum { SETS = 4000, N = 20 };
-    static const enum fit_loss losses[] = {FIT_SQUARES, FIT_HUBER, FIT_TUKEY};
+    static const enum fit_loss losses[] = {FIT_SQUARES, FIT_HUBER};
     double x[N], spread[COUNT(losses)];
     for (size_t i = 0; i < N; i++)
         x[i] = (double)i;
@@ -353,9 +353,9 @@ static void robust_covariance_is_true(void **state)
         if (fabs(sqrt(stated / squares) - 1) > 0.05)
             fail_msg("loss %zu: sd stated %.5f, found %.5f", l, sqrt(stated), sqrt(squares));
     }
-    print_message("note: sharpness under normal noise: Huber %.0f %%, Tukey %.0f %% of squares\n",
-                  100 * spread[0] / spread[1], 100 * spread[0] / spread[2]);
-    assert_true(spread[0] / spread[1] > 0.9 && spread[0] / spread[2] > 0.9);
+    print_message("note: sharpness under normal noise: Huber %.0f %% of squares\n",
+                  100 * spread[0] / spread[1]);
+    assert_true(spread[0] / spread[1] > 0.9);
 }
 
 int main(void)

@@ -1,252 +1,11 @@
 #include "curve.h"
 
-#include "pair.h"
+#include "curve_shape.h"
 #include "special.h"
 
 #include <math.h>
-#include <string.h>
 
 static const double LN2 = 0.69314718055994530942;
-
-/* What all hours share under one theta. Every shape is a function of x = b (hours - half), or of
- * b hours, so the rest is its start, its end and the form of the function. */
-struct course {
-    enum curve_shape shape;
-    const double *hours;
-    double start, end, half, b;
-    double form;    /* s (asymmetric), K (monod) */
-    double onset;   /* c (monod) */
-    double at_half; /* what is added to x: log(2^(1/s) - 1); a (half - lag) */
-    double at_half_by_tail, at_half_by_onset;
-    double log_b_by_tail, log_b_by_onset;
-};
-
-static void prepare_exponential(const double *theta, struct course *course)
-{
-    course->b = LN2 / theta[CURVE_HALF];
-}
-
-static void prepare_logistic(const double *theta, struct course *course)
-{
-    course->b = exp(theta[CURVE_LOG_RATE]);
-}
-
-static void prepare_asymmetric(const double *theta, struct course *course)
-{
-    double s = exp(theta[CURVE_LOG_TAIL]);
-    double root_less_1 = expm1(LN2 / s), root = 1 + root_less_1; /* 2^(1/s) */
-    double slope = 2 * s * root_less_1 / root; /* 4 |f'| / b at the half: 2 s (1 - 2^(-1/s)) */
-    course->form = s;
-    course->b = exp(theta[CURVE_LOG_RATE]) / slope;
-    course->at_half = log(root_less_1);
-    course->at_half_by_tail = -LN2 * root / (s * root_less_1);
-    course->log_b_by_tail = 2 * LN2 / (root * slope) - 1;
-}
-
-/* log(exp(x) - 1), x > 0 */
-static double log_expm1(double x)
-{
-    return x + log(-expm1(-x));
-}
-
-/* x = a (hours - lag), y = log(1 + exp(x)) = c (1 - f - K log f); at the half f = 1/2. */
-static void prepare_monod(const double *theta, struct course *course)
-{
-    double k = exp(theta[CURVE_LOG_TAIL]), c = exp(theta[CURVE_LOG_ONSET]);
-    double y = c * (0.5 + k * LN2);
-    double grown = -expm1(-y), rest = exp(-y) / grown; /* dy/dx at the half; (1 - it) / it */
-    course->form = k;
-    course->onset = c;
-    course->b = c * exp(theta[CURVE_LOG_RATE]) * (0.5 + k) / (2 * grown);
-    course->at_half = log_expm1(y);
-    course->at_half_by_tail = c * k * LN2 / grown;
-    course->at_half_by_onset = y / grown;
-    course->log_b_by_tail = k / (0.5 + k) - rest * c * k * LN2;
-    course->log_b_by_onset = 1 - rest * y;
-}
-
-/* What a shape works on: as many pairs as a block has readings, and one more for an odd one. Each
- * step is a loop of its own: the machine then works on several pairs at a time. */
-struct pairs {
-    size_t count; /* readings, even */
-    double hours[FIT_BLOCK];
-    double x[FIT_BLOCK]; /* b (hours - half) */
-};
-
-static void take_hours(const struct course *course, size_t first, size_t count, struct pairs *pairs)
-{
-    memcpy(pairs->hours, course->hours + first, count * sizeof *pairs->hours);
-    pairs->count = count + count % 2;
-    pairs->hours[pairs->count - 1] = course->hours[first + count - 1];
-}
-
-/* The values and what follows from f alone, and what the midpoint form makes of the range times
- * df/dx. */
-static inline void set_part(const struct course *course, size_t i, pair f, double *value,
-                            double (*gradient)[FIT_BLOCK])
-{
-    pair_store(value + i, pair_of(course->end) + pair_of(course->start - course->end) * f);
-    pair_store(gradient[CURVE_START] + i, f);
-    pair_store(gradient[CURVE_END] + i, 1 - f);
-}
-
-static inline void set_time(const struct course *course, size_t i, pair x, pair slope,
-                            double (*gradient)[FIT_BLOCK])
-{
-    pair_store(gradient[CURVE_HALF] + i, -slope * pair_of(course->b));
-    pair_store(gradient[CURVE_LOG_RATE] + i, slope * x);
-}
-
-static void exponential(const double *theta, size_t first, size_t count, double *value,
-                        double (*gradient)[FIT_BLOCK], const void *data)
-{
-    const struct course *course = data;
-    struct pairs pairs;
-    (void)theta;
-    take_hours(course, first, count, &pairs);
-    double by_half = (course->start - course->end) / course->half;
-    for (size_t i = 0; i < pairs.count; i += 2) {
-        pair x = pair_of(course->b) * pair_load(pairs.hours + i), f = pair_exp(-x);
-        set_part(course, i, f, value, gradient);
-        pair_store(gradient[CURVE_HALF] + i, pair_of(by_half) * f * x);
-    }
-}
-
-static void logistic(const double *theta, size_t first, size_t count, double *value,
-                     double (*gradient)[FIT_BLOCK], const void *data)
-{
-    const struct course *course = data;
-    struct pairs pairs;
-    (void)theta;
-    take_hours(course, first, count, &pairs);
-    for (size_t i = 0; i < pairs.count; i += 2) {
-        pair x = pair_of(course->b) * (pair_load(pairs.hours + i) - pair_of(course->half));
-        pair e = pair_exp(-pair_abs(x)), larger = 1 / (1 + e), smaller = e * larger;
-        set_part(course, i, pair_choose(x > 0.0, smaller, larger), value, gradient);
-        set_time(course, i, x, pair_of(course->end - course->start) * larger * smaller, gradient);
-    }
-}
-
-/* log(1 + exp(at_half + x)) and its derivative, without overflow; sets x. */
-static void soft_plus(const struct course *course, struct pairs *pairs, double *y, double *slope)
-{
-    for (size_t i = 0; i < pairs->count; i += 2) {
-        pair moved = pair_of(course->b) * (pair_load(pairs->hours + i) - pair_of(course->half));
-        pair x = pair_of(course->at_half) + moved;
-        pair_store(pairs->x + i, moved);
-        pair_store(y + i, pair_exp(-pair_abs(x)));
-    }
-    for (size_t i = 0; i < pairs->count; i += 2) {
-        pair x = pair_of(course->at_half) + pair_load(pairs->x + i);
-        pair e = pair_load(y + i), larger = 1 / (1 + e);
-        pair_bits above = x > 0.0;
-        pair_store(slope + i, pair_choose(above, larger, e * larger));
-        pair_store(y + i, pair_choose(above, x, pair_of(0)) + pair_log(1 + e));
-    }
-}
-
-static void asymmetric(const double *theta, size_t first, size_t count, double *value,
-                       double (*gradient)[FIT_BLOCK], const void *data)
-{
-    const struct course *course = data;
-    double logarithm[FIT_BLOCK], gone[FIT_BLOCK];
-    struct pairs pairs;
-    (void)theta;
-    take_hours(course, first, count, &pairs);
-    soft_plus(course, &pairs, logarithm, gone);
-    for (size_t i = 0; i < pairs.count; i += 2) {
-        pair y = pair_load(logarithm + i), f = pair_exp(pair_of(-course->form) * y);
-        pair scaled = pair_of((course->end - course->start) * course->form) * f;
-        pair x = pair_load(pairs.x + i), slope = pair_load(gone + i);
-        pair by_tail = pair_of(course->at_half_by_tail) + x * pair_of(course->log_b_by_tail);
-        set_part(course, i, f, value, gradient);
-        set_time(course, i, x, scaled * slope, gradient);
-        pair_store(gradient[CURVE_LOG_TAIL] + i, scaled * (slope * by_tail + y));
-    }
-}
-
-/* What one step of Halley's towards exp(z) + k z = u adds to z, where f = exp(z). */
-static pair halley(pair z, pair f, pair u, double k)
-{
-    pair each = pair_of(k), slope = f + each, error = f + each * z - u;
-    return -error * slope / (slope * slope - pair_of(0.5) * error * f);
-}
-
-/* Is one of the two still on its way? A step of so much leaves less than its cube. */
-static bool is_moving(pair move)
-{
-    pair size = pair_abs(move);
-    return size[0] > 1e-5 || size[1] > 1e-5;
-}
-
-/* z = log f with exp(z) + k z = u, u up to 1, and f: from z = 0 while much is left, else from the
- * straight part. */
-static void log_left(const double *u, size_t n, double k, double *z, double *f)
-{
-    for (size_t i = 0; i < n; i += 2) {
-        pair part = pair_load(u + i), move = halley(pair_of(0), pair_of(1), part, k);
-        pair at = pair_choose(part > 0.0, move, part / pair_of(k));
-        pair_store(z + i, at);
-        pair_store(f + i, pair_exp(at));
-    }
-    for (size_t i = 0; i < n; i += 2) {
-        pair part = pair_load(u + i), at = pair_load(z + i), left = pair_load(f + i);
-        pair move = halley(at, left, part, k);
-        for (int step = 0; step < 100 && is_moving(move); step++) {
-            at += move;
-            left = pair_exp(at);
-            move = halley(at, left, part, k);
-        }
-        pair_store(z + i, at + move);
-        pair_store(f + i, left * (1 + move * (1 + pair_of(0.5) * move)));
-    }
-}
-
-static void monod(const double *theta, size_t first, size_t count, double *value,
-                  double (*gradient)[FIT_BLOCK], const void *data)
-{
-    const struct course *course = data;
-    double y[FIT_BLOCK], grown[FIT_BLOCK], u[FIT_BLOCK], z[FIT_BLOCK], left[FIT_BLOCK];
-    pair c = pair_of(course->onset), k = pair_of(course->form);
-    struct pairs pairs;
-    (void)theta;
-    take_hours(course, first, count, &pairs);
-    soft_plus(course, &pairs, y, grown);
-    for (size_t i = 0; i < pairs.count; i += 2)
-        pair_store(u + i, 1 - pair_load(y + i) / c);
-    log_left(u, pairs.count, course->form, z, left);
-    for (size_t i = 0; i < pairs.count; i += 2) {
-        pair f = pair_load(left + i), x = pair_load(pairs.x + i);
-        pair scaled = pair_of(course->start - course->end) * f / (f + k); /* by u */
-        pair slope = -scaled * pair_load(grown + i) / c;
-        pair by_tail = pair_of(course->at_half_by_tail) + x * pair_of(course->log_b_by_tail);
-        pair by_onset = pair_of(course->at_half_by_onset) + x * pair_of(course->log_b_by_onset);
-        set_part(course, i, f, value, gradient);
-        set_time(course, i, x, slope, gradient);
-        pair_store(gradient[CURVE_LOG_TAIL] + i, slope * by_tail - scaled * pair_load(z + i) * k);
-        pair_store(gradient[CURVE_LOG_ONSET] + i, slope * by_onset + scaled * pair_load(y + i) / c);
-    }
-}
-
-static const struct {
-    size_t parameters;
-    fit_model *model;
-    void (*prepare)(const double *theta, struct course *course);
-} shapes[CURVE_SHAPES] = {
-    [CURVE_EXPONENTIAL] = {CURVE_HALF + 1, exponential, prepare_exponential},
-    [CURVE_LOGISTIC] = {CURVE_LOG_RATE + 1, logistic, prepare_logistic},
-    [CURVE_ASYMMETRIC] = {CURVE_LOG_TAIL + 1, asymmetric, prepare_asymmetric},
-    [CURVE_MONOD] = {CURVE_LOG_ONSET + 1, monod, prepare_monod},
-};
-
-static void prepare(const double *theta, void *data)
-{
-    struct course *course = data;
-    course->start = theta[CURVE_START];
-    course->end = theta[CURVE_END];
-    course->half = theta[CURVE_HALF];
-    shapes[course->shape].prepare(theta, course);
-}
 
 /* Least and greatest of the readings: the room in which starts and bounds are set. */
 struct extent {
@@ -427,7 +186,7 @@ static enum fit_status refuse(enum curve_shape shape, enum fit_status status, si
     *curve = (struct curve){.shape = shape, .aicc = INFINITY};
     curve->fit.status = status;
     curve->fit.points = n;
-    curve->fit.parameters = shapes[shape].parameters;
+    curve->fit.parameters = CURVE_FORMS[shape].parameters;
     for (size_t j = 0; j < FIT_PARAMETERS; j++)
         curve->fit.theta[j] = NAN;
     return status;
@@ -454,14 +213,14 @@ enum fit_status curve_fit(enum curve_shape shape, const double *hours, const dou
         return refuse(shape, FIT_SINGULAR, n, curve);
 
     double low[CURVE_PARAMETERS], high[CURVE_PARAMETERS], theta[CURVE_PARAMETERS];
-    struct course course = {.shape = shape, .hours = hours};
+    struct curve_course course = {.shape = shape, .hours = hours};
     struct fit_problem problem = {
-        .model = shapes[shape].model,
-        .prepare = prepare,
+        .model = CURVE_FORMS[shape].model,
+        .prepare = curve_prepare,
         .data = &course,
         .y = plato,
         .points = n,
-        .parameters = shapes[shape].parameters,
+        .parameters = CURVE_FORMS[shape].parameters,
         .low = low,
         .high = high,
         .prior_mean = prior ? prior->mean : NULL,
@@ -469,14 +228,14 @@ enum fit_status curve_fit(enum curve_shape shape, const double *hours, const dou
         .noise_sd = options->noise_sd,
         .noise_dof = options->noise_dof,
         .loss = options->loss,
-        .tolerance = NEAR / sqrt((double)shapes[shape].parameters),
+        .tolerance = NEAR / sqrt((double)CURVE_FORMS[shape].parameters),
         .iterations = MOST_STEPS_NEAR,
     };
     set_bounds(shape, &extent, prior, low, high);
     curve->shape = shape;
     struct few few;
     gather(hours, plato, n, &few);
-    struct course few_course = {.shape = shape, .hours = few.hours};
+    struct curve_course few_course = {.shape = shape, .hours = few.hours};
     struct fit_problem search = problem;
     if (few.n > 0) {
         search.data = &few_course;
@@ -526,7 +285,7 @@ enum fit_status curve_choose(const double *hours, const double *plato, size_t n,
         struct curve trial;
         curve_fit((enum curve_shape)shape, hours, plato, n, options, &trial);
         double paid_for = trial.fit.status == FIT_CONVERGED ? trial.fit.effective
-                                                            : (double)shapes[shape].parameters;
+                                                            : (double)CURVE_FORMS[shape].parameters;
         if ((double)n < paid_for + spare)
             trial.fit.status = FIT_TOO_FEW;
         else if (trial.fit.status == FIT_CONVERGED && options->most_miss > 0 &&
@@ -577,7 +336,7 @@ void curve_learn(enum curve_shape shape, const struct curve *earlier, size_t n,
         double count = 0, mean = 0, squares = 0;
         for (size_t i = 0; i < n; i++) {
             if (earlier[i].shape != shape || earlier[i].fit.status != FIT_CONVERGED ||
-                j >= shapes[shape].parameters)
+                j >= CURVE_FORMS[shape].parameters)
                 continue;
             /* Welford's running mean. */
             double difference = earlier[i].fit.theta[j] - mean;
@@ -589,20 +348,14 @@ void curve_learn(enum curve_shape shape, const struct curve *earlier, size_t n,
     }
 }
 
-static struct course course_of(const struct curve *curve, const double *hours)
-{
-    struct course course = {.shape = curve->shape, .hours = hours};
-    prepare(curve->fit.theta, &course);
-    return course;
-}
-
 /* The gravity at one time and its derivatives. */
 static double model_at(const struct curve *curve, double hours, double *gradient)
 {
-    struct course course = course_of(curve, &hours);
+    struct curve_course course = {.shape = curve->shape, .hours = &hours};
     double value[FIT_BLOCK], columns[CURVE_PARAMETERS][FIT_BLOCK];
-    shapes[curve->shape].model(curve->fit.theta, 0, 1, value, columns, &course);
-    for (size_t j = 0; j < shapes[curve->shape].parameters; j++)
+    curve_prepare(curve->fit.theta, &course);
+    CURVE_FORMS[curve->shape].model(curve->fit.theta, 0, 1, value, columns, &course);
+    for (size_t j = 0; j < CURVE_FORMS[curve->shape].parameters; j++)
         gradient[j] = columns[j][0];
     return value[0];
 }

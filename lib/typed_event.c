@@ -38,14 +38,70 @@ static bool take_event_figure(struct line *line)
     return true;
 }
 
+/* "extract 38 kg": what of an addition is extract. */
+static bool take_extract(struct line *line)
+{
+    struct str rest = line->rest, attached;
+    struct figure figure;
+    if (!typed_take_word(&rest, "extract"))
+        return false;
+    struct str word = phrase_next(&rest);
+    if (!typed_begins_figure(word))
+        return false;
+    if (!typed_read_number(line, word, &figure, &attached))
+        return true;
+    struct str name = typed_unit_word(attached, &rest);
+    const struct quantity_unit *unit = phrase_unit(name);
+    figure.state = FIGURE_SET;
+    figure.unit = unit == NULL ? NULL : quantity_unit_of(str_of(unit->name), QUANTITY_MASS);
+    if (figure.unit == NULL)
+        REFUSE(line, "extract %s: write its unit, such as kg", typed_shown(line, word));
+    else
+        entry_set(line->entry, "extract", entry_figure_text(line->typed->arena, &figure));
+    line->rest = rest;
+    return true;
+}
+
+static bool is_what(const struct line *line, int what)
+{
+    return str_is(entry_get(line->entry, "what"), BATCH_EVENTS[what - 1]);
+}
+
 /* Beer is moved to what is no tank; of other events "to" is a word like any. */
 static bool refuse_target(struct line *line, struct str name)
 {
     const struct typed *typed = line->typed;
-    if (!str_is(entry_get(line->entry, "what"), BATCH_EVENTS[EVENT_MOVE - 1]) || name.n == 0)
+    if (!is_what(line, EVENT_MOVE) || name.n == 0)
         return false;
     REFUSE(line, "\"%s\" is no tank of this cellar%s", typed_shown(line, name),
            str_meant(typed->arena, cellar_nearest_tank(typed->cellar, typed->arena, name), ""));
+    return true;
+}
+
+/* Krausen comes from a batch, or from the one that is in a tank then. */
+static bool take_krausen_source(struct line *line, struct str rest)
+{
+    const struct typed *typed = line->typed;
+    struct subject second, tank = typed_find_name(typed->cellar, str_trim(rest), &second);
+    const struct roster_row *other, *row = NULL;
+    struct str batch = STR("");
+    if (tank.about == ABOUT_TANK) {
+        rest = str_trim(rest);
+        rest = str_cut(rest, tank.used, rest.n);
+        row = roster_at(typed->roster, tank.name, line->entry->at, &other);
+    } else {
+        batch = phrase_next(&rest);
+        row = roster_find(typed->roster, batch);
+    }
+    if (tank.about == ABOUT_TANK && row == NULL)
+        REFUSE(line, "%s is empty then: write the batch that the krausen came from",
+               typed_shown(line, tank.name));
+    else if (row == NULL)
+        REFUSE(line, "there is no batch %s in this book, and no such tank",
+               typed_shown(line, batch));
+    else
+        entry_set(line->entry, "batch", row->batch);
+    line->rest = rest;
     return true;
 }
 
@@ -78,6 +134,9 @@ static bool take_event_word(struct line *line)
     for (size_t i = 0; i < sizeof WORDS / sizeof WORDS[0]; i++) {
         if (!str_is_nocase(word, WORDS[i].word))
             continue;
+        if (is_what(line, EVENT_KRAUSEN) &&
+            (str_is(str_of(WORDS[i].key), "source") || str_is(str_of(WORDS[i].key), "batch")))
+            return take_krausen_source(line, rest);
         struct subject second, tank = typed_find_name(line->typed->cellar, str_trim(rest), &second);
         if (str_is(str_of(WORDS[i].key), "to") && tank.about == ABOUT_TANK) {
             rest = str_trim(rest);
@@ -186,12 +245,19 @@ static bool goes_to_tank(const struct line *line)
 /* True when what follows the event's word shows that it is no note. */
 static bool is_event(const struct phrase_event *event, struct str rest)
 {
+    static const struct {
+        int what;
+        const char *word;
+    } FOLLOW[] = {{EVENT_KRAUSEN, "from"}, {EVENT_KRAUSEN, "batch"}, {EVENT_ADDITION, "extract"}};
     struct str trimmed = str_trim(rest), start = trimmed;
     if (str_is_nocase(phrase_next(&start), "day")) /* "dry hop day 2" tells how long it was ago */
         return false;
     if (event->certain || trimmed.n == 0 || strchr(",;:-.\"", trimmed.p[0]) != NULL)
         return true;
     struct str after = trimmed, word = phrase_next(&after);
+    for (size_t i = 0; i < sizeof FOLLOW / sizeof FOLLOW[0]; i++)
+        if (event->what == FOLLOW[i].what && str_is_nocase(word, FOLLOW[i].word))
+            return true;
     return typed_begins_figure(word) || event->key != NULL || event->what == EVENT_MOVE ||
            str_is_nocase(word, "at") || str_is_nocase(word, "by") || str_is_nocase(word, "empty") ||
            str_is_nocase(word, "yeast");
@@ -205,6 +271,7 @@ static void take_event_rest(struct line *line, int what)
     while (str_trim(line->rest).n > 0 && !typed_is_refused(line)) {
         line->rest = typed_skip_marks(line->rest);
         if (typed_take_quoted(line) || typed_take_by(line) || take_event_word(line) ||
+            (what == EVENT_ADDITION && take_extract(line)) ||
             ((what == EVENT_PACKAGE || what == EVENT_MOVE) && take_containers(line, &containers)) ||
             take_event_figure(line))
             continue;

@@ -290,6 +290,65 @@ bool plot_has_any(const struct plot *plot)
     return false;
 }
 
+static bool is_left_out(const struct plot_reading *reading)
+{
+    return reading->left_out != NULL;
+}
+
+static bool is_censored(const struct plot_reading *reading)
+{
+    return reading->left_out == NULL && reading->censor != 0;
+}
+
+static bool has_reading(const struct plot *plot,
+                        bool (*is_such)(const struct plot_reading *reading))
+{
+    for (size_t i = 0; i < plot->batches.n; i++)
+        for (int reads = 0; reads < PLOT_QUANTITIES; reads++) {
+            const struct plot_trace *trace = &plot->batches.items[i].traces[reads];
+            for (size_t k = 0; k < trace->readings.n && plot->shown[reads]; k++)
+                if (is_such(&trace->readings.items[k]))
+                    return true;
+        }
+    return false;
+}
+
+bool plot_has_censored(const struct plot *plot)
+{
+    return has_reading(plot, is_censored);
+}
+
+bool plot_has_left_out(const struct plot *plot)
+{
+    return has_reading(plot, is_left_out);
+}
+
+bool plot_goes_on(const struct plot_trace *trace, size_t i)
+{
+    const struct plot_point *points = trace->earlier.items;
+    return i + 1 < trace->earlier.n &&
+           points[i + 1].day - points[i].day < 1.5 * (points[1].day - points[0].day);
+}
+
+size_t plot_event_kinds(const struct plot *plot, int kinds[EVENT_DISCARD + 1])
+{
+    bool told[EVENT_DISCARD + 1] = {false};
+    size_t n = 0;
+    for (size_t i = 0; i < plot->batches.n; i++)
+        for (size_t k = 0; k < plot->batches.items[i].flags.n; k++) {
+            int what = plot->batches.items[i].flags.items[k].what;
+            if (!told[what])
+                kinds[n++] = what;
+            told[what] = true;
+        }
+    return n;
+}
+
+bool plot_is_alone(const struct plot *plot)
+{
+    return plot->batches.n == 1;
+}
+
 const struct quantity_unit *plot_unit(const struct plot *plot, int reads)
 {
     enum quantity quantity = BATCH_COLUMNS[reads].quantity;

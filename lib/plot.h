@@ -107,6 +107,21 @@ const char *plot_choose(bool shown[PLOT_QUANTITIES], const char *const *names, s
 bool plot_has(const struct plot *plot, int reads);
 bool plot_has_any(const struct plot *plot);
 
+/* Is one of those to draw off the end of a scale? Is one not judged by? */
+bool plot_has_censored(const struct plot *plot);
+bool plot_has_left_out(const struct plot *plot);
+
+/* Does point i + 1 of the earlier batches follow on point i, without days in between of which
+ * nothing is told? */
+bool plot_goes_on(const struct plot_trace *trace, size_t i);
+
+/* The kinds of event that batches have flags of, each once, in the order in which they come. How
+ * many there are. */
+size_t plot_event_kinds(const struct plot *plot, int kinds[EVENT_DISCARD + 1]);
+
+/* One batch has its chart for itself, several share one. */
+bool plot_is_alone(const struct plot *plot);
+
 /* The unit in which people see a quantity; NULL: it has none. */
 const struct quantity_unit *plot_unit(const struct plot *plot, int reads);
 

@@ -1,6 +1,7 @@
 #include "plot_text.h"
 
 #include "canvas.h"
+#include "plot_text_legend.h"
 #include "plot_words.h"
 #include "table.h"
 
@@ -43,13 +44,6 @@ static const struct {
     [SIGN_SPAN] = {'=', 0x2500},     [SIGN_TO] = {']', 0x2524},     [SIGN_END] = {'E', 0x25c7},
 };
 
-/* Samples for the legend, as long as they need. */
-struct sample {
-    const char *ascii, *full;
-};
-static const struct sample CURVE = {"..'", "⠤⠒⠉"}, LIMIT = {"- -", "⠂⠐⠂"}, EARLIER = {": :", "⡇ ⡇"},
-                           END = {"[=E=]", "├─◇─┤"}, ENDS = {"[=A=]", "├─A─┤"};
-
 struct panel {
     int reads;
     long top, rows;
@@ -69,7 +63,7 @@ struct layout {
 
 static bool is_alone(const struct layout *layout)
 {
-    return layout->plot->batches.n == 1;
+    return plot_is_alone(layout->plot);
 }
 
 static uint32_t sign(const struct layout *layout, enum sign which)
@@ -120,8 +114,8 @@ static void draw_earlier(struct layout *layout, const struct panel *panel,
     for (size_t i = 1; i < trace->earlier.n; i++) {
         const struct plot_point *a = &trace->earlier.items[i - 1], *b = &trace->earlier.items[i];
         double from = x_of(layout, a->day), to = x_of(layout, b->day);
-        if (b->day - a->day > 2 * (trace->earlier.items[1].day - trace->earlier.items[0].day))
-            continue; /* days of which nothing is told lie between */
+        if (!plot_goes_on(trace, i - 1))
+            continue;
         for (int half = 0; from + half / 2.0 < to; half++)
             canvas_shade(&layout->canvas, from + half / 2.0, y_at(layout, panel, a->high),
                          y_at(layout, panel, a->low));
@@ -329,187 +323,6 @@ static void draw_days(struct layout *layout)
     }
 }
 
-/* The legend: items that flow over lines. */
-
-struct flow {
-    struct buf lines; /* whole lines, each with its end */
-    struct buf line;
-    long width, count;
-};
-
-static void end_line(struct flow *flow)
-{
-    if (flow->line.n == 0)
-        return;
-    buf_add(&flow->lines, buf_str(&flow->line));
-    buf_char(&flow->lines, '\n');
-    flow->line.n = 0;
-    flow->count++;
-}
-
-/* An item that is too long for a line is cut. */
-static void add_item(struct flow *flow, struct str item)
-{
-    if (item.n == 0)
-        return;
-    size_t used = str_width(buf_str(&flow->line)), need = str_width(item);
-    if (used > 0 && used + 3 + need > (size_t)flow->width)
-        end_line(flow);
-    if (flow->line.n > 0)
-        buf_add(&flow->line, STR("   "));
-    str_escape(&flow->line, item, (size_t)flow->width);
-}
-
-static struct buf begin_item(const struct layout *layout, struct sample sample)
-{
-    struct buf item = buf_new(layout->text->arena);
-    buf_printf(&item, "%s ", layout->text->ascii ? sample.ascii : sample.full);
-    return item;
-}
-
-/* Each kind once, in the order in which they came. */
-static void add_events(const struct layout *layout, struct flow *flow)
-{
-    const struct plot *plot = layout->plot;
-    bool said[EVENT_DISCARD + 1] = {false};
-    for (size_t i = 0; i < plot->batches.n; i++) {
-        for (size_t k = 0; k < plot->batches.items[i].flags.n; k++) {
-            int what = plot->batches.items[i].flags.items[k].what;
-            struct buf item = buf_new(layout->text->arena);
-            if (said[what])
-                continue;
-            said[what] = true;
-            buf_printf(&item, "%c ", plot_flag_letter(what));
-            plot_words_event(&item, plot, &plot->batches.items[i], what, is_alone(layout));
-            add_item(flow, buf_str(&item));
-        }
-    }
-}
-
-/* Does any reading of a shown quantity stand as this sign? */
-static bool has_sign(const struct layout *layout, enum sign which)
-{
-    for (size_t i = 0; i < layout->plot->batches.n; i++)
-        for (int p = 0; p < layout->count; p++) {
-            const struct plot_trace *trace =
-                &layout->plot->batches.items[i].traces[layout->panels[p].reads];
-            for (size_t k = 0; k < trace->readings.n; k++) {
-                const struct plot_reading *reading = &trace->readings.items[k];
-                if (which == SIGN_LEFT_OUT ? reading->left_out != NULL
-                                           : reading->left_out == NULL && reading->censor != 0)
-                    return true;
-            }
-        }
-    return false;
-}
-
-static bool shows(const struct layout *layout, int reads)
-{
-    for (int p = 0; p < layout->count; p++)
-        if (layout->panels[p].reads == reads)
-            return true;
-    return false;
-}
-
-static void add_gravity_signs(const struct layout *layout, struct flow *flow)
-{
-    const struct plot *plot = layout->plot;
-    const struct plot_batch *first = &plot->batches.items[0];
-    bool any_fit = false;
-    for (size_t i = 0; i < plot->batches.n; i++)
-        any_fit = any_fit || plot->batches.items[i].traces[READS_GRAVITY].fit.n > 0;
-    if (any_fit) {
-        struct buf item = begin_item(layout, CURVE);
-        buf_printf(&item, "fitted curve");
-        add_item(flow, buf_str(&item));
-    }
-    if (first->finish.limit.source != LIMIT_NONE && plot_one_limit(plot)) {
-        struct buf item = begin_item(layout, LIMIT);
-        plot_words_limit(&item, plot, first);
-        add_item(flow, buf_str(&item));
-    }
-}
-
-static bool has_earlier(const struct layout *layout)
-{
-    bool any = false;
-    for (int p = 0; p < layout->count; p++)
-        any = any || layout->plot->batches.items[0].traces[layout->panels[p].reads].earlier.n > 0;
-    return any && is_alone(layout);
-}
-
-static void add_end(const struct layout *layout, struct flow *flow)
-{
-    const struct plot *plot = layout->plot;
-    for (size_t i = 0; i < plot->batches.n; i++) {
-        if (!plot->batches.items[i].has_forecast)
-            continue;
-        struct buf item = begin_item(layout, is_alone(layout) ? END : ENDS);
-        if (is_alone(layout))
-            plot_words_forecast(&item, plot, &plot->batches.items[i]);
-        else
-            buf_printf(&item, "when it should end");
-        add_item(flow, buf_str(&item));
-        return;
-    }
-}
-
-static void add_signs(const struct layout *layout, struct flow *flow)
-{
-    const struct plot_batch *first = &layout->plot->batches.items[0];
-    if (shows(layout, READS_GRAVITY))
-        add_gravity_signs(layout, flow);
-    if (has_earlier(layout)) {
-        struct buf item = begin_item(layout, EARLIER);
-        buf_printf(&item, "%zu earlier batches", first->earlier_batches);
-        add_item(flow, buf_str(&item));
-    }
-    if (shows(layout, READS_GRAVITY))
-        add_end(layout, flow);
-    if (has_sign(layout, SIGN_BELOW))
-        add_item(flow, STR("< > off the end of a scale"));
-    if (has_sign(layout, SIGN_LEFT_OUT))
-        add_item(flow, layout->text->ascii ? STR("x not judged by") : STR("\u00d7 not judged by"));
-    if (is_alone(layout)) {
-        struct buf item = buf_new(layout->text->arena);
-        plot_words_missing(&item, layout->plot, first);
-        struct str rest = buf_str(&item);
-        while (rest.n > 0)
-            add_item(flow, plot_words_clause(&rest));
-    }
-}
-
-/* One line for each of several batches. */
-static void add_batches(const struct layout *layout, struct flow *flow)
-{
-    for (size_t i = 0; i < layout->plot->batches.n; i++) {
-        const struct plot_batch *batch = &layout->plot->batches.items[i];
-        struct buf item = buf_new(layout->text->arena);
-        buf_printf(&item, "%c ", (char)('a' + i));
-        plot_words_short_name(&item, batch);
-        buf_printf(&item, ": %s", FINISH_VERDICT[batch->finish.verdict].name);
-        for (int p = 0; p < layout->count; p++) {
-            int reads = layout->panels[p].reads;
-            if (batch->traces[reads].readings.n == 0)
-                continue;
-            buf_printf(&item, reads == READS_PH ? ", pH " : ", ");
-            plot_words_last(&item, layout->plot, batch, reads);
-        }
-        add_item(flow, buf_str(&item));
-        end_line(flow);
-    }
-}
-
-static void lay_legend(const struct layout *layout, struct flow *flow)
-{
-    add_events(layout, flow);
-    end_line(flow);
-    add_signs(layout, flow);
-    end_line(flow);
-    if (!is_alone(layout))
-        add_batches(layout, flow);
-}
-
 /* Laying out. */
 
 static long label_width(const struct axis *axis)
@@ -523,7 +336,7 @@ static long label_width(const struct axis *axis)
 /* Panels from top to bottom in so many rows; gravity takes what the others leave. */
 static void lay_panels(struct layout *layout, long rows)
 {
-    bool has_main = shows(layout, READS_GRAVITY);
+    bool has_main = plot_has(layout->plot, READS_GRAVITY);
     long others = layout->count - has_main, side = SIDE;
     if (!has_main)
         side = rows / layout->count;
@@ -595,12 +408,11 @@ void plot_text_write(const struct plot_text *text, const struct plot *plot)
     for (int reads = 0; reads < PLOT_QUANTITIES; reads++)
         if (plot_has(plot, reads))
             layout.panels[layout.count++].reads = reads;
-    struct flow flow = {buf_new(text->arena), buf_new(text->arena), text->width, 0};
+    struct plot_text_legend legend = plot_text_legend(text, plot);
     struct buf title = buf_new(text->arena);
     long title_rows = lay_title(&layout, &title);
-    lay_legend(&layout, &flow);
     layout.flag_rows = !has_flags(plot) ? 0 : is_alone(&layout) ? 1 : (long)plot->batches.n;
-    lay_panels(&layout, text->height - 1 - title_rows - layout.flag_rows - flow.count);
+    lay_panels(&layout, text->height - 1 - title_rows - layout.flag_rows - legend.lines);
     layout.canvas = canvas_new(text->arena, text->width, layout.rows, text->ascii);
     for (int p = 0; p < layout.count; p++)
         draw_panel(&layout, &layout.panels[p]);
@@ -611,7 +423,7 @@ void plot_text_write(const struct plot_text *text, const struct plot *plot)
     struct buf rows = buf_new(text->arena);
     for (long row = 0; row < layout.rows; row++)
         canvas_write_row(&layout.canvas, row, &rows);
-    fprintf(text->out, "%s%s", rows.p, flow.lines.n > 0 ? flow.lines.p : "");
+    fprintf(text->out, "%s" STR_FMT, rows.p, STR_ARG(legend.text));
 }
 
 void plot_text_write_each(const struct plot_text *text, const struct plot *plot)

@@ -93,6 +93,18 @@ void plot_words_last(struct buf *buf, const struct plot *plot, const struct plot
         add_value(buf, plot, reads, &trace->readings.items[trace->readings.n - 1]);
 }
 
+void plot_words_one(struct buf *buf, const struct plot *plot, const struct plot_batch *batch)
+{
+    add_name(buf, batch, true);
+    buf_printf(buf, ": %s", FINISH_VERDICT[batch->finish.verdict].name);
+    for (int reads = 0; reads < PLOT_QUANTITIES; reads++) {
+        if (!plot->shown[reads] || batch->traces[reads].readings.n == 0)
+            continue;
+        buf_printf(buf, reads == READS_PH ? ", pH " : ", ");
+        plot_words_last(buf, plot, batch, reads);
+    }
+}
+
 void plot_words_reading(struct buf *buf, const struct plot *plot, int reads,
                         const struct plot_reading *reading)
 {
@@ -126,26 +138,22 @@ void plot_words_forecast(struct buf *buf, const struct plot *plot, const struct 
     buf_char(buf, ')');
 }
 
-bool plot_words_event(struct buf *buf, const struct plot *plot, const struct plot_batch *batch,
-                      int event_what, bool dated)
+void plot_words_event(struct buf *buf, const struct plot *plot, int event_what)
 {
+    const struct plot_batch *batch = &plot->batches.items[0];
+    const char *before = " ";
     int64_t said = INT64_MIN;
-    bool any = false;
-    for (size_t i = 0; i < batch->flags.n; i++) {
+    buf_printf(buf, "%s", BATCH_EVENTS[event_what - EVENT_PITCH]);
+    for (size_t i = 0; i < batch->flags.n && plot_is_alone(plot); i++) {
         const struct plot_flag *flag = &batch->flags.items[i];
         int64_t day = civil_day(plot->cellar->zone, flag->at);
-        if (flag->what != event_what || (any && (day == said || !dated)))
+        if (flag->what != event_what || day == said)
             continue;
-        if (any)
-            buf_add(buf, STR(", "));
-        else
-            buf_printf(buf, "%s%s", BATCH_EVENTS[event_what - EVENT_PITCH], dated ? " " : "");
-        if (dated)
-            words_day(buf, plot->cellar, flag->at);
-        any = true;
+        buf_add(buf, str_of(before));
+        words_day(buf, plot->cellar, flag->at);
+        before = ", ";
         said = day;
     }
-    return any;
 }
 
 static void describe_trace(struct buf *buf, const struct plot *plot, const struct plot_batch *batch,

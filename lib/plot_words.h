@@ -22,10 +22,13 @@ void plot_words_short_name(struct buf *buf, const struct plot_batch *batch);
 /* The name of a quantity: "gravity", "pH", "temp", "pressure". */
 const char *plot_words_quantity(int reads);
 
-/* The last reading in its unit, "5.3 P" or "<4.7"; nothing when there is none. Its digits are those
- * that were written, where it was written in this unit. */
+/* The last reading in its unit and with that unit's usual digits, "5.3 P" or "<4.7"; nothing when
+ * there is none. */
 void plot_words_last(struct buf *buf, const struct plot *plot, const struct plot_batch *batch,
                      int reads);
+
+/* One of several batches: the short name, the verdict, the last reading of each quantity. */
+void plot_words_one(struct buf *buf, const struct plot *plot, const struct plot_batch *batch);
 
 /* "limits, gravity 2.2..2.8 P terminal". */
 void plot_words_limit(struct buf *buf, const struct plot *plot, const struct plot_batch *batch);
@@ -33,10 +36,8 @@ void plot_words_limit(struct buf *buf, const struct plot *plot, const struct plo
 /* "end about 27 Nov 09:10 (26 Nov 21:00 to 28 Nov 02:30)". */
 void plot_words_forecast(struct buf *buf, const struct plot *plot, const struct plot_batch *batch);
 
-/* Events of one kind with their days, "dry hop 19, 21 Nov"; without days when dated is false. False
- * when there are none. */
-bool plot_words_event(struct buf *buf, const struct plot *plot, const struct plot_batch *batch,
-                      int event_what, bool dated);
+/* A kind of event; of a batch alone with its days, "dry hop 19 Nov, 21 Nov". */
+void plot_words_event(struct buf *buf, const struct plot *plot, int event_what);
 
 /* A reading in its unit and when it was taken, "5.3 P, 24 Nov 07:57", with the reason where it is
  * not judged by. */
@@ -53,8 +54,8 @@ void plot_words_missing(struct buf *buf, const struct plot *plot, const struct p
 /* The first of those clauses, which goes from *rest. */
 struct str plot_words_clause(struct str *rest);
 
-/* "No readings yet of 0423 Chalkline Pale, FV5.", or which quantities were asked for and not read.
- */
+/* "0423 Chalkline Pale, FV5: nothing to draw, no reading of gravity yet.": which quantities were
+ * asked for and not read. */
 void plot_words_nothing(struct buf *buf, const struct plot *plot, const struct plot_batch *batch);
 
 #endif

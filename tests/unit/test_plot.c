@@ -320,6 +320,18 @@ static void flags_and_zero(void **state)
     finish_book_end(&book);
 }
 
+/* A band is drawn from point to point, but not over days that tell nothing. */
+static void goes_on(void **state)
+{
+    (void)state;
+    struct plot_point points[] = {{.day = 0}, {.day = 0.25}, {.day = 0.5}, {.day = 1}};
+    struct plot_trace trace = {.earlier = {points, COUNT(points)}};
+    assert_true(plot_goes_on(&trace, 0) && plot_goes_on(&trace, 1));
+    assert_false(plot_goes_on(&trace, 2) || plot_goes_on(&trace, 3));
+    trace.earlier.n = 1;
+    assert_false(plot_goes_on(&trace, 0));
+}
+
 static void several(void **state)
 {
     (void)state;
@@ -354,6 +366,7 @@ int main(void)
         cmocka_unit_test(limits),   cmocka_unit_test(earlier),
         cmocka_unit_test(axes),     cmocka_unit_test(flags_and_zero),
         cmocka_unit_test(several),  cmocka_unit_test(chosen_quantities),
+        cmocka_unit_test(goes_on),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

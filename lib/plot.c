@@ -175,7 +175,7 @@ static void add_band(const struct plot *plot, struct plot_batch *batch,
 static void add_earlier(const struct plot *plot, struct plot_batch *batch,
                         const struct history_list *list)
 {
-    if (batch->zero_is_reading)
+    if (batch->zero_is_guessed)
         return;
     if (plot->baselines != NULL) {
         const struct baseline *baseline = baselines_find(plot->baselines, batch->beer);
@@ -200,14 +200,16 @@ static void add_forecast(struct plot_batch *batch)
     batch->late_day = day_of(batch, forecast->late_at);
 }
 
-static void set_zero(struct plot_batch *batch)
+static void set_zero(struct plot_batch *batch, int64_t now)
 {
     const struct batch_course *course = batch->finish.course;
-    batch->zero_is_reading = !course->batch->has_zero;
+    batch->zero_is_guessed = !course->batch->has_zero;
     if (course->batch->has_zero)
         batch->zero = course->batch->zero;
     else if (course->readings.n > 0)
         batch->zero = course->readings.items[0]->at.at;
+    else
+        batch->zero = course->stay != NULL ? course->stay->from : now;
 }
 
 void plot_add(struct plot *plot, const struct finish_context *context,
@@ -228,8 +230,8 @@ void plot_add(struct plot *plot, const struct finish_context *context,
         batch->tank = course->stay->tank;
     batch->finish = finish_judge(&with, course);
     batch->forecast = forecast_of(&with, &batch->finish, history);
-    set_zero(batch);
-    if (batch->zero_is_reading)
+    set_zero(batch, context->now);
+    if (batch->zero_is_guessed)
         list.n = 0; /* their hours count from the pitch */
     add_flags(plot, batch);
     for (int reads = 0; reads < PLOT_QUANTITIES; reads++)

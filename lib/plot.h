@@ -68,7 +68,8 @@ char plot_flag_letter(int event_what);
 struct plot_batch {
     struct str number, beer, tank; /* tank: "" when the beer has left all tanks */
     int64_t zero;                  /* the moment of day 0 */
-    bool zero_is_reading;          /* neither pitch nor brewing is told: it is the first reading */
+    bool zero_is_guessed;          /* neither pitch nor brewing is told: it is the first reading, or
+                                    * the beginning of the stay */
     struct finish finish;
     struct forecast forecast;
     bool has_forecast; /* a time with its interval: the days below are set */

@@ -55,7 +55,7 @@ static void add_title(struct buf *buf, const struct plot *plot, const struct plo
     add_name(buf, batch, is_short);
     if (finish->has_day && batch->tank.n > 0) {
         buf_printf(buf, ", day %ld", finish->day);
-    } else if (!batch->zero_is_reading) {
+    } else if (!batch->zero_is_guessed) {
         buf_add(buf, STR(", from "));
         words_day(buf, plot->cellar, batch->zero);
     }

@@ -315,8 +315,32 @@ static void flags_and_zero(void **state)
     assert_int_equal(batch->flags.n, 2);
     assert_int_equal(batch->flags.items[0].what, EVENT_PITCH);
     assert_true(batch->flags.items[0].day == 0 && batch->flags.items[1].day == 4);
-    assert_true(batch->zero == FINISH_BOOK_PITCH && !batch->zero_is_reading);
+    assert_true(batch->zero == FINISH_BOOK_PITCH && !batch->zero_is_guessed);
     assert_true(batch->last_day == 4);
+    finish_book_end(&book);
+}
+
+/* Without pitch, brewing and readings days are counted from the stay: not from 1970. */
+static void zero_of_nothing(void **state)
+{
+    (void)state;
+    struct finish_book book;
+    finish_book_begin(&book, PLOT_BOOK_BEERS);
+    struct source source = {STR("batch.yaml"),
+                            STR("---\nbatch: 1\nbeer: Pale\n"
+                                "tanks: [{tank: FV1, from: 2026-11-01 15:00}]\n"
+                                "events: [{at: 2026-11-03 15:00, what: dry hop}]\n")};
+    struct batch *batch = book_parse(&book.book, &book.arena, source)->batches.items[0];
+    book.context = (struct finish_context){
+        .cellar = book.book.cellar, .arena = &book.arena, .now = FINISH_BOOK_PITCH + 4 * CIVIL_DAY};
+    book_settle(&book.book, &book.arena, batch, book.context.now);
+    struct batch_courses courses = batch_courses(batch, &book.arena, book.context.now);
+    struct history history = {.arena = &book.arena};
+    struct plot plot = {.cellar = book.book.cellar, .arena = &book.arena};
+    plot_add(&plot, &book.context, &courses.items[0], &history);
+    assert_true(plot.batches.items[0].zero_is_guessed);
+    assert_true(plot.batches.items[0].last_day == 2);
+    assert_true(plot_days(&plot, 10).high <= 7);
     finish_book_end(&book);
 }
 
@@ -366,7 +390,7 @@ int main(void)
         cmocka_unit_test(limits),   cmocka_unit_test(earlier),
         cmocka_unit_test(axes),     cmocka_unit_test(flags_and_zero),
         cmocka_unit_test(several),  cmocka_unit_test(chosen_quantities),
-        cmocka_unit_test(goes_on),
+        cmocka_unit_test(goes_on),  cmocka_unit_test(zero_of_nothing),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -309,8 +309,10 @@ enum quantity_status quantity_read_width(struct str text, enum quantity quantity
         figure->value = unit->to(unit->from(0) + figure->written);
     figure->step =
         step_of(unit, unit != NULL && unit->to != NULL ? unit->from(0) : 0, figure->decimals);
-    if (!(figure->value > 0))
+    if (isnan(figure->value))
         return QUANTITY_OUT_OF_RANGE;
+    if (figure->censor != 0 || figure->value <= 0)
+        return QUANTITY_NOT_A_WIDTH;
     figure->state = FIGURE_SET;
     return QUANTITY_OK;
 }
@@ -502,6 +504,9 @@ const char *quantity_explain(struct arena *arena, struct str text, enum quantity
     case QUANTITY_OUT_OF_RANGE:
         buf_printf(&buf, "\"%s\" cannot be: ", shown);
         explain_range(&buf, quantity);
+        break;
+    case QUANTITY_NOT_A_WIDTH:
+        buf_printf(&buf, "\"%s\" is not a width: write a number above 0", shown);
         break;
     case QUANTITY_NOT_A_RANGE:
         buf_printf(&buf, "\"%s\" is not a limit: write low..high, ..high or low..", shown);

@@ -108,6 +108,7 @@ enum quantity_status {
     QUANTITY_UNIT_OTHER,    /* a unit of another quantity */
     QUANTITY_TWO_UNITS,     /* 3.4 P P, 3.4 P 1.013 SG */
     QUANTITY_OUT_OF_RANGE,  /* outside of QUANTITIES[].least..most, or of the unit's formula */
+    QUANTITY_NOT_A_WIDTH,   /* 0, below 0, <0.1 */
     QUANTITY_NOT_A_RANGE,   /* not one .. of two dots */
     QUANTITY_RANGE_REVERSED /* 4.5..4.1 */
 };

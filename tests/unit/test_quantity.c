@@ -219,8 +219,16 @@ static void reads_widths(void **state)
         if (status != QUANTITY_OK || fabs(figure.value - WIDTHS[i].value) > 0.002)
             fail_msg("%s: status %d, %g", WIDTHS[i].title, (int)status, figure.value);
     }
+    static const char *const none[] = {"0 P", "-0.1 P", "<0.1 P", ">0.1 P"};
+    for (size_t i = 0; i < COUNT(none); i++) {
+        struct figure figure = {0};
+        if (quantity_read_width(str_of(none[i]), QUANTITY_GRAVITY, NULL, &figure) !=
+                QUANTITY_NOT_A_WIDTH ||
+            figure.state != FIGURE_REFUSED)
+            fail_msg("%s: a width", none[i]);
+    }
     struct figure figure = {0};
-    assert_int_equal(quantity_read_width(STR("0 P"), QUANTITY_GRAVITY, NULL, &figure),
+    assert_int_equal(quantity_read_width(STR("2 SG"), QUANTITY_GRAVITY, NULL, &figure),
                      QUANTITY_OUT_OF_RANGE);
 }
 
@@ -235,6 +243,7 @@ static const struct {
     {QUANTITY_PH, QUANTITY_UNIT_OTHER, "4.4 P", "which has none"},
     {QUANTITY_GRAVITY, QUANTITY_COMMA, "3,4 P", "point"},
     {QUANTITY_PH, QUANTITY_OUT_OF_RANGE, "45", "2..12"},
+    {QUANTITY_GRAVITY, QUANTITY_NOT_A_WIDTH, "0 P", "above 0"},
     {QUANTITY_PH, QUANTITY_NOT_A_NUMBER, "\033[31m", "\\x1B[31m"},
 };
 

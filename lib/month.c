@@ -459,8 +459,9 @@ void month_write(struct month *month, FILE *out, bool tsv)
     fprintf(out, "%s %d", names[month->number - 1], month->year);
     if (!month->is_whole)
         fprintf(out, " until %s", civil_minute(month->cellar->zone, month->to - 1, until));
-    fprintf(out, ", in %s. Moving and Packing: what was lost there.\n\n",
-            house != NULL ? house->name : QUANTITIES[QUANTITY_VOLUME].unit);
+    fprintf(out, ", in %s.%cMoving and Packing: what was lost there.\n\n",
+            house != NULL ? house->name : QUANTITIES[QUANTITY_VOLUME].unit,
+            month->is_whole ? ' ' : '\n');
     if (month->n == 0) {
         fputs("No volumes.\n", out);
         return;

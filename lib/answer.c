@@ -61,11 +61,19 @@ enum answer_status answer_operands(struct answer *answer, char **operands, size_
     return status;
 }
 
-static enum answer_status answer_line(struct answer *answer)
+static enum answer_status refuse_long(struct answer *answer)
+{
+    tell(answer, FIGURES_ERROR, answer->text, "the line is too long");
+    return ANSWER_REFUSED;
+}
+
+static enum answer_status answer_line(struct answer *answer, bool is_whole)
 {
     const struct convert *convert = &answer->convert;
     bool blank = str_trim(answer->text).n == 0;
-    enum answer_status status = blank ? ANSWER_OK : answer_one(answer, answer->text);
+    enum answer_status status = !is_whole ? refuse_long(answer)
+                                : blank   ? ANSWER_OK
+                                          : answer_one(answer, answer->text);
     bool refused =
         status != ANSWER_OK && convert->target_count > 0 && !convert_is_set(answer->text);
     if (!convert->tsv && (blank || refused))
@@ -79,12 +87,7 @@ enum answer_status answer_lines(struct answer *answer, struct lines *lines)
     enum answer_status status = ANSWER_OK;
     while ((got = lines_next(lines, &answer->text)) <= LINES_TOO_LONG) {
         answer->line = lines->number;
-        if (got == LINES_TOO_LONG) {
-            tell(answer, FIGURES_ERROR, answer->text, "the line is too long");
-            status = worse(status, ANSWER_REFUSED);
-        } else {
-            status = worse(status, answer_line(answer));
-        }
+        status = worse(status, answer_line(answer, got == LINES_OK));
         arena_reset(answer->convert.arena);
     }
     return got == LINES_FAILED ? ANSWER_UNREADABLE : status;

@@ -274,7 +274,7 @@ static void read_check(struct sheet *sheet, struct sheet_check *it,
     }
 }
 
-static void add_checks(struct sheet *sheet, const struct occupancy *occupancy, bool all)
+static void add_checks(struct sheet *sheet, const struct occupancy *occupancy)
 {
     const struct cellar *cellar = sheet->cellar;
     sheet->checks.items = arena_array(sheet->arena, cellar->checks.n, sizeof *sheet->checks.items);
@@ -287,9 +287,11 @@ static void add_checks(struct sheet *sheet, const struct occupancy *occupancy, b
         it->unit = sheet_unit(sheet, it->quantity);
         it->cell.expected = check->limits;
         read_check(sheet, it, occupancy);
+        if (sheet->is_blank)
+            it->cell.last_at = 0;
         double every = check->every.state == FIGURE_SET ? check->every.value : 24;
-        it->cell.is_due = all || it->cell.last_at == 0 ||
-                          due_by_day(cellar->zone, it->cell.last_at, every, sheet->now);
+        it->cell.is_due =
+            it->cell.last_at == 0 || due_by_day(cellar->zone, it->cell.last_at, every, sheet->now);
     }
 }
 
@@ -484,7 +486,7 @@ struct sheet *sheet_make(struct arena *arena, const struct occupancy *occupancy,
     sheet->alerts.end = &sheet->alerts.first;
     add_stops(sheet, occupancy, wish);
     if (wish->tanks.n == 0)
-        add_checks(sheet, occupancy, wish->blank);
+        add_checks(sheet, occupancy);
     if (wish->blank) {
         leave_blank(sheet, wish->columns);
     } else {

@@ -264,7 +264,7 @@ static void add_checks(struct layout *layout)
         buf_char(&roff, '\t');
         sheet_write_last(&text, sheet, &check->cell, check->quantity, check->unit,
                          sheet->now - CIVIL_DAY);
-        if (text.n > 0 && !sheet->is_blank)
+        if (text.n > 0)
             roff_add(layout->letters, &roff, buf_str(&text), 0);
         buf_char(&roff, '\t');
         text.n = 0;

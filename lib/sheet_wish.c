@@ -21,6 +21,8 @@ bool sheet_wish_columns(struct sheet_wish *wish, const char *list, struct str *u
     struct str rest = str_of(list);
     while (rest.p != NULL) {
         *unknown = str_trim(str_split(&rest, ','));
+        if (unknown->n == 0)
+            continue;
         int reads = 0;
         while (reads < SHEET_CELLS && !str_is_nocase(*unknown, BATCH_COLUMNS[reads].key))
             reads++;

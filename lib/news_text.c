@@ -123,7 +123,7 @@ static struct str take_words(struct str *rest)
             continue;
         size_t before = words.n;
         words = before == 0 ? word : (struct str){words.p, (size_t)(word.p + word.n - words.p)};
-        if (rest->p == NULL || before > 0 + (size_t)WIDTH / 3 || !holds_next(word))
+        if (rest->p == NULL || before > (size_t)WIDTH / 3 || !holds_next(word))
             return words;
     }
 }

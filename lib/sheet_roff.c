@@ -121,54 +121,60 @@ static int cell_width(const struct layout *layout, size_t count)
     return cell > CELL ? CELL : cell < CELL_LEAST ? CELL : cell;
 }
 
-/* The rows of one ruled table: headings, last figures, what is expected, boxes. */
+/* How tbl is to lay out the boxes: the time, so many figures, a note if it is not 0 wide. */
+static void add_format(struct buf *roff, size_t count, int width, int note)
+{
+    size_t more = count + (note > 0);
+    buf_printf(roff, ".TS\nbox tab(\t);\nlbw(%dp)1", TIME);
+    for (size_t i = 1; i <= count; i++)
+        buf_printf(roff, " | lbw(%dp)%s", width, i < more ? "1" : "");
+    if (note > 0)
+        buf_printf(roff, " | lbw(%dp)", note);
+    buf_add(roff, STR("\nl1"));
+    for (size_t i = 1; i <= more; i++)
+        buf_add(roff, i < more ? STR(" | l1") : STR(" | l"));
+    buf_add(roff, STR(".\n"));
+}
+
+/* What stands before the figures of a row, under "time". */
+static void add_row_lead(struct buf *roff, const struct sheet *sheet, const struct sheet_stop *stop,
+                         int row)
+{
+    if (row == SHEET_ROWS)
+        buf_printf(roff, "_\n\\x'-%dp'\\&", BOX - LINE);
+    else if (row == SHEET_HEADING)
+        buf_add(roff, STR("time"));
+    else if (row == SHEET_EXPECTED)
+        buf_add(roff, STR("expect"));
+    else if (stop->last_at != 0) {
+        buf_add(roff, STR("last "));
+        sheet_write_when(roff, sheet, stop->last_at);
+    }
+}
+
+/* The rows of one ruled table; the last one is to write in. */
 static int add_boxes(const struct layout *layout, struct buf *roff, const struct sheet_stop *stop,
                      const int *reads, size_t count)
 {
-    enum { HEADINGS, LAST, EXPECT, NOW, ROWS };
     const struct sheet *sheet = layout->sheet;
     int width = cell_width(layout, count);
     int note = text_width(layout) - TIME - (int)count * (width + BETWEEN) - 3 * BETWEEN;
     bool has_note = note >= NOTE_LEAST;
-    buf_printf(roff, ".TS\nbox tab(\t);\nlbw(%dp)1", TIME);
-    for (size_t i = 0; i < count; i++)
-        buf_printf(roff, " | lbw(%dp)%s", width, has_note || i + 1 < count ? "1" : "");
-    if (has_note)
-        buf_printf(roff, " | lbw(%dp)", note);
-    buf_add(roff, STR("\nl1"));
-    for (size_t i = 1; i <= count + has_note; i++)
-        buf_add(roff, i < count + has_note ? STR(" | l1") : STR(" | l"));
-    buf_add(roff, STR(".\n"));
-    for (int row = HEADINGS; row < ROWS; row++) {
-        if (sheet->is_blank && (row == LAST || row == EXPECT))
+    add_format(roff, count, width, has_note ? note : 0);
+    for (int row = 0; row <= SHEET_ROWS; row++) {
+        if (sheet_lacks_row(sheet, row))
             continue;
-        if (row == NOW)
-            buf_printf(roff, "_\n\\x'-%dp'\\&", BOX - LINE);
-        else if (row == HEADINGS)
-            buf_add(roff, STR("time"));
-        else if (row == EXPECT)
-            buf_add(roff, STR("expect"));
-        else if (stop->last_at != 0) {
-            buf_add(roff, STR("last "));
-            sheet_write_when(roff, sheet, stop->last_at);
-        }
+        add_row_lead(roff, sheet, stop, row);
         for (size_t i = 0; i < count; i++) {
-            enum quantity quantity = BATCH_COLUMNS[reads[i]].quantity;
-            const struct quantity_unit *unit = sheet_unit(sheet, quantity);
-            const struct sheet_cell *cell = &stop->cells[reads[i]];
             struct buf text = buf_new(layout->arena);
-            if (row == HEADINGS)
-                sheet_write_heading(&text, sheet, reads[i]);
-            else if (row == LAST)
-                sheet_write_last(&text, sheet, cell, quantity, unit, stop->last_at);
-            else if (row == EXPECT)
-                sheet_write_expected(&text, &cell->expected, quantity, unit);
+            if (row < SHEET_ROWS)
+                sheet_write_cell(&text, sheet, stop, reads[i], (enum sheet_row)row);
             buf_char(roff, '\t');
             if (text.n > 0)
                 roff_add(layout->letters, roff, buf_str(&text), 0);
         }
         if (has_note)
-            buf_add(roff, row == HEADINGS ? STR("\tnote") : STR("\t"));
+            buf_add(roff, row == SHEET_HEADING ? STR("\tnote") : STR("\t"));
         buf_char(roff, '\n');
     }
     buf_add(roff, STR(".TE\n"));

@@ -14,7 +14,7 @@ enum {
 };
 
 /* The rows of a blank; an empty one to write in lies above the line. */
-enum { HEADINGS, LAST, EXPECT, SPACE, NOW, ROWS };
+enum { SPACE = SHEET_ROWS, NOW, ROWS };
 
 /* A part of the sheet that stays together. */
 struct block {
@@ -125,15 +125,9 @@ static void add_title(struct page_plan *plan, struct buf *text, struct str name,
 static void write_cell(struct buf *cell, const struct sheet *sheet, const struct sheet_stop *stop,
                        int reads, int row)
 {
-    enum quantity quantity = BATCH_COLUMNS[reads].quantity;
-    const struct quantity_unit *unit = sheet_unit(sheet, quantity);
     cell->n = 0;
-    if (row == HEADINGS)
-        sheet_write_heading(cell, sheet, reads);
-    else if (row == LAST)
-        sheet_write_last(cell, sheet, &stop->cells[reads], quantity, unit, stop->last_at);
-    else if (row == EXPECT)
-        sheet_write_expected(cell, &stop->cells[reads].expected, quantity, unit);
+    if (row < SHEET_ROWS)
+        sheet_write_cell(cell, sheet, stop, reads, (enum sheet_row)row);
     else if (row == NOW)
         buf_pad(cell, '_', BLANK);
 }
@@ -148,14 +142,14 @@ static void add_blanks(struct page_plan *plan, struct buf *text, const struct sh
     size_t end = LABEL + TIME + 1 + count * slot;
     bool has_note = end + NOTE_LEAST <= plan->paper.width;
     struct buf cell = buf_new(plan->arena);
-    for (int row = HEADINGS; row < ROWS; row++) {
-        if (sheet->is_blank && (row == LAST || row == EXPECT))
+    for (int row = 0; row < ROWS; row++) {
+        if (sheet_lacks_row(sheet, row))
             continue;
         size_t start = text->n;
         buf_add(text, str_of(LABELS[row]));
         if (first && TIMES[row] != NULL)
             put_at(text, start, LABEL, str_of(TIMES[row]));
-        if (first && row == LAST && stop->last_at != 0) {
+        if (first && row == SHEET_LAST && stop->last_at != 0) {
             cell.n = 0;
             sheet_write_when(&cell, sheet, stop->last_at);
             put_at(text, start, LABEL + 2, buf_str(&cell));
@@ -164,7 +158,7 @@ static void add_blanks(struct page_plan *plan, struct buf *text, const struct sh
             write_cell(&cell, sheet, stop, reads[i], row);
             put_at(text, start, LABEL + TIME + 1 + i * slot, buf_str(&cell));
         }
-        if (has_note && row == HEADINGS)
+        if (has_note && row == SHEET_HEADING)
             put_at(text, start, end, STR("note"));
         if (has_note && row == NOW)
             put_line(text, start, end, plan->paper.width);
@@ -195,7 +189,7 @@ static void add_all_blanks(struct page_plan *plan, struct buf *text, const struc
         if (!stop->cells[SHEET_ORDER[i]].is_due)
             continue;
         reads[n++] = SHEET_ORDER[i];
-        for (int row = HEADINGS; row < SPACE; row++) {
+        for (int row = 0; row < SHEET_ROWS; row++) {
             write_cell(&cell, plan->sheet, stop, SHEET_ORDER[i], row);
             size_t width = str_width(buf_str(&cell));
             slot = width + 1 > slot ? width + 1 : slot;

@@ -12,7 +12,8 @@ static const char *const HEADINGS[SHEET_CELLS] = {
     [READS_OXYGEN] = "oxygen",
 };
 
-void sheet_write_heading(struct buf *buf, const struct sheet *sheet, int reads)
+/* "gravity P", "CO2 vol": with the unit of the house. */
+static void write_heading(struct buf *buf, const struct sheet *sheet, int reads)
 {
     const struct quantity_unit *unit = sheet_unit(sheet, BATCH_COLUMNS[reads].quantity);
     buf_printf(buf, unit == NULL ? "%s" : "%s %s", HEADINGS[reads], unit == NULL ? "" : unit->name);
@@ -68,6 +69,25 @@ void sheet_write_last(struct buf *buf, const struct sheet *sheet, const struct s
         return;
     char text[CIVIL_SHORT_SIZE];
     buf_printf(buf, " %s", civil_short_date(day, text) + strlen("Wed "));
+}
+
+void sheet_write_cell(struct buf *buf, const struct sheet *sheet, const struct sheet_stop *stop,
+                      int reads, enum sheet_row row)
+{
+    enum quantity quantity = BATCH_COLUMNS[reads].quantity;
+    const struct quantity_unit *unit = sheet_unit(sheet, quantity);
+    const struct sheet_cell *cell = &stop->cells[reads];
+    if (row == SHEET_HEADING)
+        write_heading(buf, sheet, reads);
+    else if (row == SHEET_LAST)
+        sheet_write_last(buf, sheet, cell, quantity, unit, stop->last_at);
+    else
+        sheet_write_expected(buf, &cell->expected, quantity, unit);
+}
+
+bool sheet_lacks_row(const struct sheet *sheet, int row)
+{
+    return sheet->is_blank && (row == SHEET_LAST || row == SHEET_EXPECTED);
 }
 
 static void add_part(struct buf *buf, const char *lead)

@@ -7,9 +7,6 @@
 
 #include "sheet.h"
 
-/* "gravity P", "CO2 vol": a heading with the unit of the house. */
-void sheet_write_heading(struct buf *buf, const struct sheet *sheet, int reads);
-
 /* "2.2..2.8", "..1.0", "" without a limit. */
 void sheet_write_expected(struct buf *buf, const struct range *range, enum quantity quantity,
                           const struct quantity_unit *unit);
@@ -17,6 +14,15 @@ void sheet_write_expected(struct buf *buf, const struct range *range, enum quant
 /* The last figure of a cell; when it is older than the stop's last reading, with its day. */
 void sheet_write_last(struct buf *buf, const struct sheet *sheet, const struct sheet_cell *cell,
                       enum quantity quantity, const struct quantity_unit *unit, int64_t newest);
+
+/* The rows of the blanks for a tank: what each is for, what it was last, what is expected; below
+ * them one writes. Nothing where a row has nothing to say. */
+enum sheet_row { SHEET_HEADING, SHEET_LAST, SHEET_EXPECTED, SHEET_ROWS };
+void sheet_write_cell(struct buf *buf, const struct sheet *sheet, const struct sheet_stop *stop,
+                      int reads, enum sheet_row row);
+
+/* Is that row left out, since the sheet is blank? */
+bool sheet_lacks_row(const struct sheet *sheet, int row);
 
 /* When the last reading was: its time of day when that was yesterday or today, else its day. */
 void sheet_write_when(struct buf *buf, const struct sheet *sheet, int64_t at);

@@ -7,7 +7,7 @@
 
 enum { DAYS_MOST = 17 }; /* what 80 columns hold */
 
-static long days;
+static long days = -1; /* not asked for */
 static bool news;
 
 static const struct cli_option OPTIONS[] = {
@@ -49,8 +49,12 @@ static int run(struct cli *cli)
 {
     struct book book = {0};
     struct occupancy_request request = {.whole = cli_whole_book(cli)};
-    if (days > DAYS_MOST || (days > 0 && news)) {
-        cli_say(cli, news ? "--news goes without --days" : "--days: at most %d", DAYS_MOST);
+    if (news && days >= 0) {
+        cli_say(cli, "--news goes without --days");
+        return CLI_TROUBLE;
+    }
+    if (days == 0 || days > DAYS_MOST) {
+        cli_say(cli, "--days: 1 to %d", DAYS_MOST);
         return CLI_TROUBLE;
     }
     if (!cli_open_book(cli, &book) || !cli_now(cli, &book, &request.now))

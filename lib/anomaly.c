@@ -78,13 +78,11 @@ const char *anomaly_nearest(struct str name)
 size_t anomaly_walk_order(const struct anomaly_book *book, struct str tank)
 {
     const struct cellar *cellar = book->cellar;
-    for (size_t i = 0; i < cellar->walk.n; i++)
-        if (str_eq(text_of(cellar->walk.items[i]), tank))
-            return i;
-    for (size_t i = 0; i < cellar->tanks.n; i++)
+    size_t place = cellar_walk_place(cellar, tank);
+    for (size_t i = 0; place == cellar->walk.n && i < cellar->tanks.n; i++)
         if (str_eq(name_of(cellar->tanks.items[i].node), tank))
-            return cellar->walk.n + i;
-    return cellar->walk.n + cellar->tanks.n;
+            return place + i;
+    return place < cellar->walk.n ? place : cellar->walk.n + cellar->tanks.n;
 }
 
 int64_t anomaly_told_since(const struct anomaly_run *run, int days)

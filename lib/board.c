@@ -165,7 +165,8 @@ static int compare_plans(const void *left, const void *right)
 {
     const struct board_plan *a = left, *b = right;
     int order = order_then(order_of(b->has_at, a->has_at), order_of(a->at, b->at));
-    return order_then(order, str_cmp(a->batch, b->batch));
+    order = order_then(order, str_cmp(a->batch, b->batch));
+    return order_then(order, str_cmp(a->tank, b->tank));
 }
 
 static const char *day_of(struct board *board, int64_t at)

@@ -384,6 +384,14 @@ static const char *name_at(const void *table, size_t i)
 #define NEAREST(list, name)                                                                        \
     str_nearest(name, name_at, &(struct names){arena, (list).items, sizeof *(list).items}, (list).n)
 
+size_t cellar_walk_place(const struct cellar *cellar, struct str tank)
+{
+    size_t place = 0;
+    while (place < cellar->walk.n && !str_eq(cellar->walk.items[place]->text, tank))
+        place++;
+    return place;
+}
+
 const char *cellar_nearest_tank(const struct cellar *cellar, struct arena *arena, struct str name)
 {
     return NEAREST(cellar->tanks, name);

@@ -143,6 +143,9 @@ struct cellar *cellar_read(struct arena *arena, const struct source *source,
 struct keys_context cellar_context(const struct cellar *cellar, struct arena *arena,
                                    const struct source *source, struct diags *diags);
 
+/* Where a tank stands in the walk, from 0; walk.n where it does not. */
+size_t cellar_walk_place(const struct cellar *cellar, struct str tank);
+
 /* By name; NULL when there is none. */
 const struct cellar_tank *cellar_tank(const struct cellar *cellar, struct str name);
 const struct cellar_beer *cellar_beer(const struct cellar *cellar, struct str name);

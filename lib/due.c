@@ -83,7 +83,7 @@ bool due_vdk_passed(const struct cellar_beer *type, const struct figure *vdk)
     if (vdk->state != FIGURE_SET || type == NULL || type->vdk.state != FIGURE_SET ||
         !type->vdk.has_high)
         return true;
-    return vdk->censor <= 0 && vdk->value <= type->vdk.high + 1e-9;
+    return vdk->censor <= 0 && !quantity_is_over(&type->vdk, vdk->value);
 }
 
 int64_t due_vdk_from(const struct finish *finish)
@@ -125,12 +125,6 @@ static int64_t last_change(const struct due_tank *tank)
     return event != NULL && event->at.at > from ? event->at.at : from;
 }
 
-static bool is_within(const struct range *range, double value)
-{
-    return range->state != FIGURE_SET ||
-           ((!range->has_low || value >= range->low) && (!range->has_high || value <= range->high));
-}
-
 /* No figure within the beer's limits since the beer was moved or carbonated. */
 static bool is_unproved(const struct due_tank *tank, const struct due_rule *rule)
 {
@@ -142,7 +136,8 @@ static bool is_unproved(const struct due_tank *tank, const struct due_rule *rule
         return false;
     const struct range *range =
         rule->reads == READS_CARBONATION ? &type->carbonation : &type->oxygen;
-    return !is_within(range, last->figure[rule->reads].value);
+    double value = last->figure[rule->reads].value;
+    return quantity_is_under(range, value) || quantity_is_over(range, value);
 }
 
 static bool gravity_is_open(const struct due_tank *tank, const struct due_rule *rule)

@@ -406,14 +406,6 @@ static void write_batches(struct month *month, FILE *out)
     table_end(&table);
 }
 
-static size_t tank_place(const struct cellar *cellar, struct str tank)
-{
-    for (size_t i = 0; i < cellar->walk.n; i++)
-        if (str_eq(cellar->walk.items[i]->text, tank))
-            return i;
-    return cellar->walk.n;
-}
-
 /* In the order of the walk; tanks that are not in it last. */
 static void write_stock(struct month *month, FILE *out)
 {
@@ -425,7 +417,7 @@ static void write_stock(struct month *month, FILE *out)
                 row.tank = row.ledger->items[k].tank;
                 row.hl = ledger_stock(row.ledger, row.tank, month->to);
                 if (is_first_of_tank(row.ledger, k) && fabs(row.hl) > nothing &&
-                    tank_place(month->cellar, row.tank) == place)
+                    cellar_walk_place(month->cellar, row.tank) == place)
                     table_row(&table, &row);
             }
         }

@@ -488,7 +488,7 @@ static void hold_back(const struct facts *facts, struct next *next)
     static const bool ONWARD[] = {
         [NEXT_CARBONATE] = true, [NEXT_MOVE] = true, [NEXT_PACKAGE] = true};
     const struct batch_event *released = last_event(facts, EVENT_RELEASE);
-    if ((size_t)next->kind >= sizeof ONWARD || !ONWARD[next->kind] ||
+    if ((size_t)next->kind >= sizeof ONWARD / sizeof ONWARD[0] || !ONWARD[next->kind] ||
         (released != NULL && released->at.at >= facts->finish->end_at))
         return;
     next->kind = NEXT_OTHER;

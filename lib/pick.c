@@ -38,10 +38,7 @@ static bool is_meant(const struct pick *pick, const struct batch_course *course)
 
 static size_t place_of(const struct cellar *cellar, const struct batch_course *course)
 {
-    for (size_t i = 0; course->stay != NULL && i < cellar->walk.n; i++)
-        if (str_eq(cellar->walk.items[i]->text, course->stay->tank))
-            return i;
-    return cellar->walk.n;
+    return course->stay == NULL ? cellar->walk.n : cellar_walk_place(cellar, course->stay->tank);
 }
 
 /* By insertion: those of one place stay as they came. */

@@ -2,6 +2,11 @@
 
 #include <string.h>
 
+struct names {
+    struct str *items;
+    size_t n, capacity;
+};
+
 struct loading {
     struct shelf shelf;
     struct book *book;
@@ -10,33 +15,24 @@ struct loading {
     struct arena scratch; /* of a verdict */
     int64_t keep_from;
     struct shelf_logs logs;
-    LIST(struct str) numbers, months; /* of all documents asked for */
-    size_t number_capacity, month_capacity, batch_capacity, plant_capacity;
+    struct names numbers, months; /* of all documents asked for */
+    size_t batch_capacity, plant_capacity;
 };
 
-static bool is_in(const struct str *items, size_t n, struct str name)
+static bool is_in(const struct names *names, struct str name)
 {
-    for (size_t i = 0; i < n; i++)
-        if (str_eq(items[i], name))
+    for (size_t i = 0; i < names->n; i++)
+        if (str_eq(names->items[i], name))
             return true;
     return false;
 }
 
-static void remember_number(struct loading *loading, struct str number)
+static void remember(struct loading *loading, struct names *names, struct str name)
 {
-    if (loading->numbers.n == loading->number_capacity)
-        loading->numbers.items =
-            arena_grow(loading->arena, loading->numbers.items, &loading->number_capacity,
-                       sizeof *loading->numbers.items);
-    loading->numbers.items[loading->numbers.n++] = str_copy(loading->arena, number);
-}
-
-static void remember_month(struct loading *loading, struct str month)
-{
-    if (loading->months.n == loading->month_capacity)
-        loading->months.items = arena_grow(loading->arena, loading->months.items,
-                                           &loading->month_capacity, sizeof *loading->months.items);
-    loading->months.items[loading->months.n++] = str_copy(loading->arena, month);
+    if (names->n == names->capacity)
+        names->items =
+            arena_grow(loading->arena, names->items, &names->capacity, sizeof *names->items);
+    names->items[names->n++] = str_copy(loading->arena, name);
 }
 
 int64_t shelf_end_of(const struct batch *batch)
@@ -165,10 +161,10 @@ static bool take_batch(struct loading *loading, struct arena *arena, struct batc
                        bool asked)
 {
     struct str number = text_of(batch->number);
-    if (!asked && is_in(loading->numbers.items, loading->numbers.n, number))
+    if (!asked && is_in(&loading->numbers, number))
         return false;
     if (asked && loading->request->asked.paths != NULL)
-        remember_number(loading, number);
+        remember(loading, &loading->numbers, number);
     if (batch->errors == 0)
         book_settle(loading->book, arena, batch, loading->request->now);
     return batch->errors == 0 && add_batch(loading, batch, asked);
@@ -178,10 +174,10 @@ static bool take_plant(struct loading *loading, const struct plant *plant, bool 
 {
     struct str month = text_of(plant->month);
     loading->shelf.plants_wanted |= asked;
-    if (!asked && is_in(loading->months.items, loading->months.n, month))
+    if (!asked && is_in(&loading->months, month))
         return false;
     if (asked && loading->request->asked.paths != NULL)
-        remember_month(loading, month);
+        remember(loading, &loading->months, month);
     return plant->errors == 0 && add_plant(loading, plant);
 }
 

@@ -6,14 +6,6 @@
 #include <math.h>
 #include <stdlib.h>
 
-static size_t place_of(const struct cellar *cellar, struct str tank)
-{
-    for (size_t i = 0; i < cellar->walk.n && tank.n > 0; i++)
-        if (str_eq(cellar->walk.items[i]->text, tank))
-            return i;
-    return SIZE_MAX;
-}
-
 static const char *copy(struct arena *arena, const char *text)
 {
     return str_copy(arena, str_of(text)).p;
@@ -59,7 +51,7 @@ static bool add(struct verdicts *verdicts, const struct finish_context *context,
     row->beer = str_copy(arena, text_of(batch->beer));
     row->tank =
         course->stay == NULL || batch->ended ? STR("") : str_copy(arena, course->stay->tank);
-    row->place = place_of(context->cellar, row->tank);
+    row->place = cellar_walk_place(context->cellar, row->tank);
     if (stays_open(finish)) {
         row->open = course;
         verdicts->open++;

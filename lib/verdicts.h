@@ -19,7 +19,7 @@ struct verdict_row {
     struct next next;
     struct forecast forecast;
     const char *why;                 /* the paragraph of finish_explain(), or NULL */
-    size_t place;                    /* of the tank in the walk; SIZE_MAX when it is not there */
+    size_t place;                    /* of the tank in the walk; behind it when it is not there */
     const struct batch_course *open; /* to be judged again with the history; else NULL */
 };
 

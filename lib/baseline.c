@@ -229,6 +229,8 @@ static void leave_out(struct facts *facts, struct baseline *baseline)
     mark_unlike(facts, BASELINE_END_TIME, true, unlike);
     for (size_t i = 0; i < facts->n; i++)
         out += unlike[i];
+    if (2 * out >= facts->n) /* each odd in its own way: there is no rest to be unlike */
+        return;
     baseline->left_out.items = arena_array(facts->arena, out, sizeof *baseline->left_out.items);
     for (size_t i = 0; i < facts->n; i++) {
         if (unlike[i])

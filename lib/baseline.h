@@ -5,7 +5,8 @@
  * 9 of 10 batches with a confidence of 0.9, as far as so few batches can promise it (interval.h).
  *
  * Batches that are unlike the rest are left out first: those whose end, half time or end time has a
- * modified z above 3.5 (Iglewicz and Hoaglin 1993). With fewer than five batches none is.
+ * modified z above 3.5 (Iglewicz and Hoaglin 1993). With fewer than five batches none is, nor where
+ * half of them or more would be.
  */
 #ifndef GYLE_BASELINE_H
 #define GYLE_BASELINE_H

@@ -76,6 +76,46 @@ static void counts_an_empty_number(void **state)
     finish_book_end(&book);
 }
 
+/* Five batches, each unlike most others in its end, its half time or its end time: all are kept. */
+static void keeps_batches_that_are_all_odd(void **state)
+{
+    (void)state;
+    static const struct {
+        double end, left[3];
+    } ODD[] = {{4.8, {0.5, 0.1, 0}},
+               {1.0, {0.5, 0.1, 0}},
+               {2.5, {0.9, 0.5, 0}},
+               {2.5, {0.9, 0.5, 0}},
+               {2.5, {0.5, 0.1, 0.05}}};
+    for (size_t odd = 3; odd <= 5; odd += 2) {
+        struct arena arena;
+        arena_init(&arena, NULL, NULL);
+        double hours[5][5], left[5][5];
+        struct history_batch batches[5] = {0};
+        const struct history_batch *items[5];
+        for (size_t i = 0; i < 5; i++) {
+            size_t like = i < odd ? i : 0; /* of the first there are more */
+            for (size_t k = 0; k < 5; k++) {
+                hours[i][k] = 24 * (double)k;
+                left[i][k] = k == 0 ? 1 : k == 4 ? 0 : ODD[like].left[k - 1];
+            }
+            bool is_late = left[i][3] > 0;
+            batches[i].original_plato = 12;
+            batches[i].end_plato = ODD[like].end;
+            batches[i].end_hours = is_late ? 150 : 70;
+            batches[i].course = (struct remain_course){hours[i], left[i], 5, batches[i].end_hours};
+            items[i] = &batches[i];
+        }
+        struct history_list list = {items, 5};
+        struct baseline baseline = baseline_of(&list, &arena);
+        size_t out = odd == 5 ? 0 : 2;
+        if (baseline.left_out.n != out || baseline.batches != 5 - out)
+            fail_msg("%zu odd ones: %zu left out", odd, baseline.left_out.n);
+        assert_non_null(baseline_row(&baseline, BASELINE_WHOLE, BASELINE_END, 0));
+        arena_free(&arena);
+    }
+}
+
 /* Of each beer as many as are kept, the newest, in whatever order they come. */
 static void forgets_the_oldest(void **state)
 {
@@ -146,6 +186,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(stands_for_as_many_batches),
         cmocka_unit_test(counts_an_empty_number),
+        cmocka_unit_test(keeps_batches_that_are_all_odd),
         cmocka_unit_test(forgets_the_oldest),
         cmocka_unit_test(reads_a_file_without_the_time_left),
         cmocka_unit_test(says_nothing_from_too_little),

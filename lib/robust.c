@@ -133,6 +133,13 @@ double robust_mad(const double *readings, size_t n, double *work)
 /* What makes a spread right on average for n normal readings: a table up to 9. */
 enum { TABLE_TO = 9 };
 
+static double mad_factor(size_t n)
+{
+    static const double factor[TABLE_TO + 1] = {NAN,   NAN,   1.196, 1.495, 1.363,
+                                                1.206, 1.200, 1.140, 1.129, 1.107};
+    return n <= TABLE_TO ? factor[n] : (double)n / ((double)n - 0.8);
+}
+
 static double qn_factor(size_t n)
 {
     static const double factor[TABLE_TO + 1] = {NAN,   NAN,   0.399, 0.994, 0.512,
@@ -140,6 +147,11 @@ static double qn_factor(size_t n)
     if (n <= TABLE_TO)
         return factor[n];
     return n % 2 ? (double)n / ((double)n + 1.4) : (double)n / ((double)n + 3.8);
+}
+
+double robust_mad_sd(const double *readings, size_t n, double *work)
+{
+    return n < 2 ? NAN : 1.482602218505602 * mad_factor(n) * robust_mad(readings, n, work);
 }
 
 /* Of the differences between sorted readings, how many are at most `limit`, the largest of them,

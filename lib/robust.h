@@ -40,10 +40,15 @@ double robust_quantile(const double *sorted, size_t n, double p, enum robust_ran
 /* Median absolute deviation about the median, as it is: no factor. NAN for n = 0. */
 double robust_mad(const double *readings, size_t n, double *work);
 
+/* The standard deviation estimated from the MAD: 1.4826 MAD and a small-sample factor that makes
+ * it right on average for normal readings, within 2 % (Croux & Rousseeuw 1992, factors from memory,
+ * checked by simulation in tests/unit). Efficiency 37 %. NAN for n < 2. */
+double robust_mad_sd(const double *readings, size_t n, double *work);
+
 /* The standard deviation estimated by Qn, the lower quarter of all differences between readings,
- * with the small-sample factor that makes it right on average for normal readings, within 2 %
- * (Rousseeuw & Croux 1993; factors from memory, checked by simulation in tests/unit). Efficiency
- * 82 %, where the MAD has 37 %. Like that it is 0 when most readings are equal. NAN for n < 2. */
+ * with its small-sample factor (Rousseeuw & Croux 1993; factors as above). Efficiency 82 %: the
+ * better one where readings are few. Like the MAD it is 0 when most readings are equal.
+ * NAN for n < 2. */
 double robust_qn(const double *readings, size_t n, double *work);
 
 /* From here a modified z marks an outlier: Iglewicz & Hoaglin 1993. */

@@ -201,9 +201,9 @@ void batch_courses_add(struct batch_courses *all, size_t *capacity, const struct
                        struct arena *arena, int64_t now);
 
 /* How much beer is in the tank of a course's stay, by what is written: what went in, and the
- * krausen since, less what was packaged, dumped or discarded. What another batch took is not in it.
- */
-struct figure batch_course_volume(const struct batch_course *course);
+ * krausen since, less what was packaged, dumped or discarded, and less taken_hl, which other batches
+ * took. */
+struct figure batch_course_volume(const struct batch_course *course, double taken_hl);
 
 /* Two volumes of the same beer, read by two eyes, differ by no more than this share. */
 #define BATCH_VOLUMES_AGREE 0.02

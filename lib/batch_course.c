@@ -22,16 +22,36 @@ const struct batch_event *batch_course_last(const struct batch_course *course, u
     return NULL;
 }
 
-struct figure batch_course_volume(const struct batch_course *course)
+/* The same figure of another volume. */
+static struct figure scaled(struct figure volume, double hl)
+{
+    volume.written *= hl / volume.value;
+    volume.value = hl;
+    return volume;
+}
+
+/* All that went into the batch, in the unit of its first part where only the parts are told. */
+static struct figure whole_figure(const struct batch *batch)
+{
+    struct figure whole = batch->volume;
+    if (whole.state == FIGURE_ABSENT && batch->brews.n > 0)
+        whole = batch->brews.items[0].volume;
+    else if (whole.state == FIGURE_ABSENT && batch->of.n > 0)
+        whole = batch->of.items[0].volume;
+    return figure_is_exact(&whole) && whole.value > 0 ? scaled(whole, batch_whole_volume(batch))
+                                                      : whole;
+}
+
+struct figure batch_course_volume(const struct batch_course *course, double taken_hl)
 {
     static const unsigned OUT = 1U << EVENT_PACKAGE | 1U << EVENT_DUMP | 1U << EVENT_DISCARD;
     const struct batch *batch = course->batch;
     const struct batch_stay *stay = course->stay;
     bool is_told = stay != NULL && stay->entry->volume.state == FIGURE_SET;
-    struct figure volume = is_told ? stay->entry->volume : batch->volume;
+    struct figure volume = is_told ? stay->entry->volume : whole_figure(batch);
     if (stay == NULL || !figure_is_exact(&volume) || volume.value <= 0)
         return volume;
-    double left = volume.value;
+    double left = volume.value - taken_hl;
     for (size_t i = 0; i < batch->happened.n; i++) {
         const struct batch_event *event = batch->happened.items[i];
         if (event->at.at <= stay->from || !figure_is_exact(&event->volume) ||
@@ -42,10 +62,7 @@ struct figure batch_course_volume(const struct batch_course *course)
         else if (event->what == EVENT_KRAUSEN)
             left += event->volume.value;
     }
-    left = fmax(left, 0);
-    volume.written *= left / volume.value;
-    volume.value = left;
-    return volume;
+    return scaled(volume, fmax(left, 0));
 }
 
 const struct batch_event *batch_last_event(const struct batch *batch, int what, int64_t before)

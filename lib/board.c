@@ -55,7 +55,7 @@ static void fill_row(struct board *board, struct board_row *row)
     row->outlook = outlook_of(occupancy, course, board->arena);
     row->has_day = batch->has_zero;
     row->day = civil_day(zone, occupancy->now) - civil_day(zone, batch->zero);
-    const struct figure volume = batch_course_volume(course);
+    const struct figure volume = occupancy_volume(occupancy, course);
     const struct cellar_tank *tank = row->place->tank;
     if (tank != NULL && figure_is_exact(&volume) && figure_is_exact(&tank->capacity))
         row->fill_percent = 100 * volume.value / tank->capacity.value;

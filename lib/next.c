@@ -143,7 +143,7 @@ static double closed_pressure(const struct facts *facts)
     const struct finish *finish = facts->finish;
     const struct figure *temp = last_figure(facts, READS_TEMP, INT64_MIN);
     const struct figure *pressure = last_figure(facts, READS_PRESSURE, INT64_MIN);
-    const struct figure volume = batch_course_volume(finish->course);
+    const struct figure volume = batch_course_volume(finish->course, 0); /* at most */
     if (!figure_is_exact(&facts->tank->capacity) || !figure_is_exact(&volume) || temp == NULL)
         return NAN;
     const struct carbonation_tank tank = {

@@ -180,6 +180,7 @@ static bool take_file(struct occupancy *it, struct book *book, struct arena *are
         if (asked && it->is_part)
             see(it, batch);
         remember(it, batch);
+        ledger_add_draws(&it->draws, it->arena, batch);
         add_history(it, batch, arena);
         it->later += asked ? batch->later : 0;
         if (asked)
@@ -318,6 +319,7 @@ struct occupancy *occupancy_at(const struct occupancy *occupancy, int64_t moment
 {
     struct occupancy *it = begin(occupancy->arena, occupancy->cellar, moment, moment);
     it->is_part = occupancy->is_part;
+    it->draws = occupancy->draws;
     for (size_t i = 0; i < occupancy->plants.n; i++)
         take_plant(it, occupancy->plants.items[i]);
     for (size_t i = 0; i < occupancy->kept.n; i++) {
@@ -330,6 +332,19 @@ struct occupancy *occupancy_at(const struct occupancy *occupancy, int64_t moment
     history_until(&it->history, &occupancy->history, moment);
     fill_tanks(it);
     return it;
+}
+
+struct figure occupancy_volume(const struct occupancy *occupancy, const struct batch_course *course)
+{
+    const struct batch *batch = course->batch;
+    double taken = 0;
+    for (size_t i = 0; i < occupancy->draws.n; i++) {
+        const struct ledger_draw *draw = &occupancy->draws.items[i];
+        if (draw->at <= occupancy->now && str_eq(draw->from, text_of(batch->number)) &&
+            batch_stay_at(batch, STR(""), draw->at) == course->stay)
+            taken += draw->hl;
+    }
+    return batch_course_volume(course, taken);
 }
 
 void occupancy_free(struct occupancy *occupancy)

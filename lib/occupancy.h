@@ -8,6 +8,7 @@
 
 #include "book.h"
 #include "history.h"
+#include "ledger.h"
 #include "shelf.h"
 
 #include <stdbool.h>
@@ -48,7 +49,8 @@ struct occupancy {
     LIST(const struct plant *) plants; /* of SHELF_DAYS before since, and who tell something last */
     LIST(struct occupancy_stay) stays; /* of batches that have left */
     struct history history;
-    size_t later;    /* entries after now, left out */
+    struct ledger_draws draws; /* of all batches: what they took of others */
+    size_t later;              /* entries after now, left out */
     size_t left_out; /* files that are not whole: unreadable, broken off, or with errors */
     bool is_part;    /* files were named: of a tank without beer nothing can be said */
 
@@ -87,6 +89,11 @@ struct book_file *occupancy_fresh_file(const struct occupancy *occupancy,
                                        const struct book_file *file);
 
 void occupancy_free(struct occupancy *occupancy);
+
+/* How much is in the tank of a course's stay: batch_course_volume(), less what other batches took.
+ */
+struct figure occupancy_volume(const struct occupancy *occupancy,
+                               const struct batch_course *course);
 
 /* A tank's place in tanks, or SIZE_MAX. */
 size_t occupancy_find(const struct occupancy *occupancy, struct str tank);

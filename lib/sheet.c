@@ -197,10 +197,11 @@ static void add_tasks(struct sheet *sheet, struct sheet_stop *stop)
             add_words(sheet, &stop->tasks, "%s: done at _____", DUE_RULES[i].why);
 }
 
-static void add_volume(struct sheet *sheet, struct sheet_stop *stop)
+static void add_volume(struct sheet *sheet, struct sheet_stop *stop,
+                       const struct occupancy *occupancy)
 {
     const struct cellar_tank *tank = stop->place->tank;
-    stop->volume = batch_course_volume(stop->course);
+    stop->volume = occupancy_volume(occupancy, stop->course);
     if (tank == NULL || tank->capacity.state != FIGURE_SET || stop->volume.state != FIGURE_SET ||
         stop->volume.value <= tank->capacity.value)
         return;
@@ -226,7 +227,7 @@ static void fill_stop(struct sheet *sheet, struct sheet_stop *stop,
     stop->finish = outlook_finish(occupancy, course, sheet->arena);
     stop->has_day = batch->has_zero;
     stop->day = civil_day(zone, sheet->now) - civil_day(zone, batch->zero);
-    add_volume(sheet, stop);
+    add_volume(sheet, stop, occupancy);
     stop->due = due_of(sheet, stop, wish);
     stop->is_visited = stop->due.reads != 0;
     fill_cells(sheet, stop);

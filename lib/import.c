@@ -34,19 +34,27 @@ struct reader {
     size_t column_count;
     struct entry *faults[FAULTS];
     size_t fault_count[FAULTS];
-    struct span *spans;
-    size_t span_count, span_capacity;
+    struct span *first, **end; /* in the order of the file */
+    struct span **latest;      /* of each tank of the cellar */
     struct import_count *count;
     const char *unread; /* why the last value that could not be read could not */
     struct entry_list *list;
     const char *why;
 };
 
+/* Spans are counted in the zone's own time, so that days are days. The offset tells apart the two
+ * hours of the same name when the clock goes back. */
+struct span_key {
+    int64_t number;
+    int offset; /* of the zone; 0 where a span lasts longer than the hour that comes twice */
+};
+
 /* The readings of one tank in one span. */
 struct span {
-    int64_t number; /* of the span, counted in the zone's own time */
-    struct str tank;
-    int64_t at; /* of the last row that had a sound figure */
+    struct span *next, *earlier; /* in the file; of the same tank */
+    struct span_key key;
+    size_t tank; /* its place in the cellar */
+    int64_t at;  /* of the last row that had a sound figure */
     size_t line, rows;
     struct str text;
     struct {
@@ -397,8 +405,8 @@ static void count_faults(struct reader *r)
     }
 }
 
-/* The cellar's tank of a row; an empty name when it is none. */
-static struct str tank_of(const struct reader *r, const struct csv_row *row, struct str *written)
+/* The place in the cellar of a row's tank; SIZE_MAX when it is none. */
+static size_t tank_of(const struct reader *r, const struct csv_row *row, struct str *written)
 {
     const struct cellar *cellar = r->cellar;
     *written = r->tank == SIZE_MAX ? text_of(r->import->tank) : csv_at(row, r->tank);
@@ -411,9 +419,14 @@ static struct str tank_of(const struct reader *r, const struct csv_row *row, str
     for (size_t i = 0; i < cellar->tanks.n; i++) {
         struct str name = name_of(cellar->tanks.items[i].node);
         if (written->n > 0 && phrase_name(*written, name, &joined) == written->n)
-            return name;
+            return i;
     }
-    return STR("");
+    return SIZE_MAX;
+}
+
+static struct str name_of_tank(const struct reader *r, size_t tank)
+{
+    return name_of(r->cellar->tanks.items[tank].node);
 }
 
 static bool read_value(struct reader *r, const struct reads *column, struct str text,
@@ -431,29 +444,38 @@ static bool read_value(struct reader *r, const struct reads *column, struct str 
     return status == QUANTITY_OK;
 }
 
-/* The span of a moment, counted in the zone's own time so that days are days. */
-static int64_t span_number(const struct reader *r, int64_t at)
+static struct span_key span_key(const struct reader *r, int64_t at)
 {
     struct civil_time time;
     civil_local(r->cellar->zone, at, &time);
     int64_t local = at + time.offset;
-    return local / r->every - (local % r->every < 0);
+    return (struct span_key){.number = local / r->every - (local % r->every < 0),
+                             .offset = r->every > CIVIL_HOUR ? 0 : time.offset};
 }
 
-static bool is_under_way(const struct reader *r, int64_t number)
+static bool is_under_way(const struct reader *r, int64_t at)
 {
-    return number >= span_number(r, r->now);
+    return span_key(r, at).number >= span_key(r, r->now).number;
 }
 
-static struct span *find_span(struct reader *r, int64_t number, struct str tank)
+static bool is_after(struct span_key a, struct span_key b)
 {
-    for (size_t i = r->span_count; i-- > 0;)
-        if (r->spans[i].number == number && str_eq(r->spans[i].tank, tank))
-            return &r->spans[i];
-    if (r->span_count == r->span_capacity)
-        r->spans = arena_grow(r->arena, r->spans, &r->span_capacity, sizeof *r->spans);
-    struct span *span = &r->spans[r->span_count++];
-    *span = (struct span){.number = number, .tank = tank, .at = INT64_MIN};
+    return a.number > b.number || (a.number == b.number && a.offset < b.offset);
+}
+
+/* The span of a tank, looked for from its latest one back: files are written in order of time. */
+static struct span *find_span(struct reader *r, struct span_key key, size_t tank)
+{
+    struct span **place = &r->latest[tank];
+    while (*place != NULL && is_after((*place)->key, key))
+        place = &(*place)->earlier;
+    if (*place != NULL && !is_after(key, (*place)->key))
+        return *place;
+    struct span *span = arena_alloc(r->arena, sizeof *span);
+    *span = (struct span){.earlier = *place, .key = key, .tank = tank, .at = INT64_MIN};
+    *place = span;
+    *r->end = span;
+    r->end = &span->next;
     return span;
 }
 
@@ -462,8 +484,8 @@ static struct span *find_span(struct reader *r, int64_t number, struct str tank)
 static void take_peak(const struct reader *r, struct span *span, const struct reads *column,
                       const struct figure *figure, const struct csv_row *row, int64_t at)
 {
-    const struct cellar_tank *tank = cellar_tank(r->cellar, span->tank);
-    if (column->reads != READS_PRESSURE || tank == NULL || !figure_is_exact(&tank->rated) ||
+    const struct cellar_tank *tank = &r->cellar->tanks.items[span->tank];
+    if (column->reads != READS_PRESSURE || !figure_is_exact(&tank->rated) ||
         !(figure->value > tank->rated.value + 1e-9) ||
         (span->peak.column != NULL && figure->value <= span->peak.figure.value))
         return;
@@ -475,7 +497,7 @@ static void take_peak(const struct reader *r, struct span *span, const struct re
 }
 
 /* Puts the sound figures of a row into its span, where they are the latest. */
-static void take_row(struct reader *r, const struct csv_row *row, struct str tank, int64_t at)
+static void take_row(struct reader *r, const struct csv_row *row, size_t tank, int64_t at)
 {
     struct span *span = NULL;
     r->unread = NULL;
@@ -483,7 +505,7 @@ static void take_row(struct reader *r, const struct csv_row *row, struct str tan
         struct figure figure = {0};
         if (!read_value(r, &r->columns[i], csv_at(row, r->columns[i].index), &figure))
             continue;
-        span = span != NULL ? span : find_span(r, span_number(r, at), tank);
+        span = span != NULL ? span : find_span(r, span_key(r, at), tank);
         take_peak(r, span, &r->columns[i], &figure, row, at);
         if (span->of[i].set && span->of[i].at > at)
             continue;
@@ -524,13 +546,13 @@ static void read_row(struct reader *r, const struct csv_row *row)
         add_fault(r, row, FAULT_FUTURE, "is still to come; is the zone right?", text);
         return;
     }
-    struct str tank = tank_of(r, row, &written);
-    if (tank.n == 0)
+    size_t tank = tank_of(r, row, &written);
+    if (tank == SIZE_MAX)
         add_fault(r, row, FAULT_TANK, "is no tank of this cellar; name it under tanks:", written);
-    else if (is_under_way(r, span_number(r, at)))
+    else if (is_under_way(r, at))
         r->count->under_way++;
-    else if (roster_at(r->roster, tank, at, &second) == NULL &&
-             roster_doubt(r->roster, tank) == NULL)
+    else if (roster_at(r->roster, name_of_tank(r, tank), at, &second) == NULL &&
+             roster_doubt(r->roster, name_of_tank(r, tank)) == NULL)
         r->count->empty++;
     else
         take_row(r, row, tank, at);
@@ -541,7 +563,7 @@ static struct entry *entry_of_row(const struct reader *r, const struct span *spa
 {
     struct entry *entry = entry_new(r->arena, ENTRY_READING, r->source, line, text);
     entry->context = r->context;
-    entry->tank = span->tank;
+    entry->tank = name_of_tank(r, span->tank);
     entry->at = at - (at % CIVIL_MINUTE + CIVIL_MINUTE) % CIVIL_MINUTE;
     entry->timed = true;
     return entry;
@@ -604,6 +626,8 @@ const char *import_read(struct arena *arena, const struct roster *roster,
     reader.line += (size_t)import->skip.n;
     if (!csv_read(&reader, arena, &row))
         return "the file holds no rows";
+    r.end = &r.first;
+    r.latest = arena_array(arena, r.cellar->tanks.n + 1, sizeof(struct span *));
     r.context = str_cut(source->text, 0, (size_t)(reader.rest.p - source->text.p));
     read_import(&r, &row);
     read_zone(&r, zone_folder);
@@ -612,8 +636,8 @@ const char *import_read(struct arena *arena, const struct roster *roster,
     while (csv_read(&reader, arena, &row))
         read_row(&r, &row);
     count_faults(&r);
-    for (size_t i = 0; i < r.span_count; i++)
-        add_span(&r, &r.spans[i]);
+    for (const struct span *span = r.first; span != NULL; span = span->next)
+        add_span(&r, span);
     return NULL;
 }
 

@@ -48,6 +48,7 @@ static inline void typed_book_start(struct typed_book *b, const char *cellar)
     civil_parse(NOW, strlen(NOW), b->cellar->zone, &b->now);
     b->roster.cellar = b->cellar;
     b->roster.rows.items = arena_array(&b->arena, 16, sizeof *b->roster.rows.items);
+    typed_book_row(b, "0402", "FV3", "2026-10-20 15:30", "2026-11-01 09:00", 12.1);
     typed_book_row(b, "0417", "FV3", "2026-11-14 15:30", NULL, 12.1);
     typed_book_row(b, "0419", "FV8", "2026-11-20 15:30", NULL, 24.0);
     typed_book_row(b, "0413", "BT1", "2026-11-19 10:00", NULL, 12.1);

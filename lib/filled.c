@@ -248,13 +248,18 @@ static void take_figure(struct row *row, const struct column *column, struct str
         cell = str_trim(word.p == cell.p ? str_cut(cell, word.n, cell.n)
                                          : str_cut(cell, 0, (size_t)(word.p - cell.p)));
     }
+    const char *key = BATCH_COLUMNS[column->reads].key;
+    struct str before = entry_get(row->entry, key);
     if ((figure.word == 0 || cell.n > 0) &&
         !read_cell(row, cell, BATCH_COLUMNS[column->reads].quantity, column->unit, &figure))
         return;
     if (figure.state == FIGURE_SET && figure.unit == NULL)
         figure.unit = quantity_library_unit(BATCH_COLUMNS[column->reads].quantity);
-    entry_set(row->entry, BATCH_COLUMNS[column->reads].key,
-              entry_figure_text(row->sheet->arena, &figure));
+    struct str text = entry_figure_text(row->sheet->arena, &figure);
+    if (before.p != NULL)
+        REFUSE(row, "two figures for %s: " STR_FMT " and " STR_FMT, key, STR_ARG(before),
+               STR_ARG(text));
+    entry_set(row->entry, key, text);
 }
 
 static bool has_anything(const struct row *row)
@@ -319,6 +324,27 @@ static void find_date(struct row *row, struct str cell)
     sheet->has_date = true;
 }
 
+/* What the rows below take over of a time that was told with its day. */
+static void keep_moment(struct sheet *sheet, int64_t at)
+{
+    struct civil_time time;
+    civil_local(sheet->cellar->zone, at, &time);
+    sheet->date = (struct civil_date){time.year, time.month, time.day};
+    sheet->clock = time.hour * CIVIL_HOUR + time.minute * CIVIL_MINUTE + time.second;
+    sheet->has_date = sheet->has_clock = true;
+}
+
+static void refuse_clock(struct row *row, struct str text)
+{
+    int meant;
+    bool share = str_starts(text, "0."); /* of a day, as a spreadsheet keeps a time */
+    if (!share && phrase_like_clock(text, &meant))
+        REFUSE(row, "time \"%s\": write it as %d:%02d", shown(row, text), meant / CIVIL_HOUR,
+               meant % CIVIL_HOUR / CIVIL_MINUTE);
+    else
+        REFUSE(row, "time \"%s\": write it as 8:10", shown(row, text));
+}
+
 static void find_time(struct row *row)
 {
     struct sheet *sheet = row->sheet;
@@ -333,7 +359,7 @@ static void find_time(struct row *row)
     struct civil_date date = sheet->has_date ? sheet->date : today;
     if (clock.n > 0 && status == CIVIL_SYNTAX) {
         if (!phrase_clock(clock, &sheet->clock)) {
-            REFUSE(row, "time \"%s\": write it as 8:10", shown(row, clock));
+            refuse_clock(row, clock);
             return;
         }
         sheet->has_clock = true;
@@ -345,6 +371,8 @@ static void find_time(struct row *row)
         entry->timed = entry->assumed_time = true;
         return;
     }
+    if (clock.n > 0 && (status == CIVIL_OK || status == CIVIL_FOLD))
+        keep_moment(sheet, entry->at);
     if (clock.n == 0 || status == CIVIL_SYNTAX)
         status = civil_instant(zone, date, sheet->clock, &entry->at);
     if (status != CIVIL_OK && status != CIVIL_FOLD)
@@ -426,6 +454,9 @@ static struct entry *take_forced(struct row *row)
         struct entry *forced = arena_alloc(sheet->arena, sizeof *forced);
         *forced = *row->entry;
         forced->kind = ENTRY_FORCED;
+        forced->remarks = NULL;
+        for (const struct entry_remark *v = row->entry->remarks; v != NULL; v = v->next)
+            entry_remark(forced, sheet->arena, v->unlikely, "%s", v->text);
         struct row its = *row;
         its.entry = forced;
         if (!read_cell(&its, cell, QUANTITY_GRAVITY, sheet->columns[i].unit, &figure))
@@ -464,9 +495,6 @@ static void take_reading(struct row *row)
 static void read_row(struct sheet *sheet, const struct tsv_row *fields)
 {
     struct row row = {.sheet = sheet, .fields = fields};
-    struct str first = str_trim(fields->source);
-    if (first.n > 0 && first.p[0] == '#')
-        return;
     row.entry = entry_new(sheet->arena, ENTRY_NOTHING, sheet->source, fields->line, fields->source);
     row.entry->context = sheet->header;
     if (!has_anything(&row)) {

@@ -27,6 +27,25 @@ static const char CELLAR[] =
     "date\ttime\ttank\tbatch\tbeer\tgravity_P\tph\ttemp_C\tpressure_psi\tvdk_mg_L\toxygen_ppb\t"   \
     "value\tgravity_meter\tph_meter\tby\tnote\n"
 
+static void a_forced_sample_has_remarks_of_its_own(void **state)
+{
+    struct typed_book b;
+    struct buf unknown;
+    (void)state;
+    typed_book_start(&b, CELLAR);
+    unknown = buf_new(&b.arena);
+    b.source = (struct source){
+        STR("sheet"), STR("time\ttank\tph\tforced_P\n8:10\tFV8\t4.4\t\n\tFV3\t4.42\t2.4\n")};
+    filled_read(&b.arena, &b.roster, &b.source, b.now, &b.list, &unknown);
+    assert_int_equal(b.list.n, 3);
+    struct entry *reading = b.list.items[1], *forced = b.list.items[2];
+    entry_remark(reading, &b.arena, true, "of the reading alone");
+    assert_non_null(reading->remarks->next);
+    assert_string_equal(forced->remarks->text, "its time is that of the row above");
+    assert_null(forced->remarks->next);
+    arena_free(&b.arena);
+}
+
 static const struct {
     const char *title, *sheet, *becomes, *unknown;
 } ROWS[] = {
@@ -82,6 +101,16 @@ static const struct {
      "FV3 11-24 08:10 reading gravity: 3.4 P\nBT1 11-24 08:10 reading temp: 0.8 C\n"
      "FV3 11-25 10:00? reading gravity: 3.3 P",
      ""},
+    {"a time that was told with its day holds for the rows below",
+     "time\ttank\tph\n7:00\tFV8\t4.4\n2026-11-24T08:10Z\tFV3\t4.42\n\tFV3\t4.43\n",
+     "FV8 11-25 07:00 reading ph: 4.4\nFV3 11-24 08:10 reading ph: 4.42\n"
+     "FV3 11-24 08:10 reading ph: 4.43",
+     ""},
+    {"a time with a point or without a mark",
+     HEAD "2026-11-25\t08.15\tFV3\t\t\t3.4\n2026-11-25\t0805\tFV3\t\t\t3.4\n",
+     "! time \"08.15\": write it as 8:15\n! time \"0805\": write it as 8:05", ""},
+    {"two columns of one quantity", "time\ttank\ttemp_C\ttemp_F\n8:10\tFV3\t19\t66\n",
+     "! two figures for temp: 19 C and 66 F", ""},
     {"an earlier day needs a time", HEAD "2026-11-24\t\tFV3\t\t\t3.4\n", "! it has no time", ""},
     {"a batch alone", HEAD "2026-11-25\t8:10\t\t417\t\t3.4\n",
      "417 11-25 08:10 reading gravity: 3.4 P", ""},
@@ -174,6 +203,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(rows_become_entries),
+        cmocka_unit_test(a_forced_sample_has_remarks_of_its_own),
         cmocka_unit_test(tells_a_sheet),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

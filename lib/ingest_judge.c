@@ -294,8 +294,10 @@ static void judge_stay(struct run *run, struct entry *entry, struct part *part,
     stay->path = entry->path;
     const struct roster_row *holder = roster_at(run->ingest->roster, stay->tank, stay->at, &second);
     if (holder != NULL && !str_eq(holder->batch, entry->batch)) {
-        entry_refuse(entry, run->arena, "%s holds batch %s then", str_shown(run->arena, stay->tank),
-                     str_shown(run->arena, holder->batch));
+        entry_refuse(entry, run->arena,
+                     "%s holds batch %s then; if both were mixed, give the blend a file of its "
+                     "own, with of: (gyle-batch)",
+                     str_shown(run->arena, stay->tank), str_shown(run->arena, holder->batch));
         return;
     }
     door_names(stay, run->ingest->book->cellar, run->arena);

@@ -226,6 +226,12 @@ static bool other_tank(const struct doc_node *a, const struct doc_node *b)
     return x != NULL && y != NULL && !same_key(a, b, "tank");
 }
 
+/* What was taken may have been refused after that, for what goes with it. */
+static bool is_refused(const struct known_entry *k)
+{
+    return k->taken != NULL && k->taken->state == ENTRY_REFUSED;
+}
+
 const struct known_entry *known_entry(const struct known *known, const struct entry *entry,
                                       const struct doc_node *map, bool *same)
 {
@@ -233,7 +239,7 @@ const struct known_entry *known_entry(const struct known *known, const struct en
     *same = false;
     for (size_t i = 0; i < known->entries.n; i++) {
         const struct known_entry *k = &known->entries.items[i];
-        if (k->kind != (int)entry->kind || !same_minute(k->at, entry->at) ||
+        if (is_refused(k) || k->kind != (int)entry->kind || !same_minute(k->at, entry->at) ||
             !same_key(map, k->map, IDENTITY[entry->kind]) || other_tank(map, k->map))
             continue;
         found = k;
@@ -249,7 +255,7 @@ const struct known_entry *known_entry_between(const struct known *known, const s
 {
     for (size_t i = 0; i < known->entries.n; i++) {
         const struct known_entry *k = &known->entries.items[i];
-        if (k->kind == (int)entry->kind && k->at >= from && k->at < to &&
+        if (!is_refused(k) && k->kind == (int)entry->kind && k->at >= from && k->at < to &&
             same_key(map, k->map, IDENTITY[entry->kind]) && !other_tank(map, k->map) &&
             says_the_same(map, k->map))
             return k;

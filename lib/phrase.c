@@ -140,6 +140,18 @@ const struct quantity_unit *phrase_unit(struct str name)
     return unit;
 }
 
+bool phrase_is_other_unit(struct str name)
+{
+    static const char *const OTHERS[] = {"oe",    "oechsle", "kmw", "balling",
+                                         "baume", "atm",     "hPa", "MPa"};
+    if (str_starts(name, "\xc2\xb0"))
+        name = str_cut(name, 2, name.n);
+    for (size_t i = 0; i < COUNT(OTHERS); i++)
+        if (str_is_nocase(name, OTHERS[i]))
+            return true;
+    return false;
+}
+
 /* What may stand right behind a label: nothing, = or :, or the figure itself. */
 static bool may_follow(struct str word, size_t n)
 {
@@ -264,6 +276,14 @@ static size_t clock_end(struct str *word)
         }
     }
     return CLOCK_NO_END;
+}
+
+bool phrase_is_clock_end(struct str word)
+{
+    for (size_t i = 0; i < COUNT(CLOCK_ENDS); i++)
+        if (str_is_nocase(word, CLOCK_ENDS[i]))
+            return true;
+    return false;
 }
 
 bool phrase_clock(struct str word, int *seconds)

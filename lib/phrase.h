@@ -30,6 +30,9 @@ struct str phrase_next(struct str *rest);
  * the same name for two quantities: the first of the table; look with quantity_unit_of(). */
 const struct quantity_unit *phrase_unit(struct str name);
 
+/* A unit of the trade that the book does not have: a figure before it is no figure in another. */
+bool phrase_is_other_unit(struct str name);
+
 /* The quantity that a word names: "temp", "co2". *used is the length of the name: behind it may
  * stand "=", ":" or a number at once ("pH4.42"). NULL when it names none. */
 const struct phrase_label *phrase_label(struct str word, size_t *used);
@@ -50,6 +53,9 @@ struct str phrase_plain(struct arena *arena, struct str line);
 
 /* A time of day: 8:10, 08:10:30, 8:10am, 8h10, 8.10h, 8am. False when it is none. */
 bool phrase_clock(struct str word, int *seconds);
+
+/* What may stand behind a time and belongs to it: am, pm, uhr, h. */
+bool phrase_is_clock_end(struct str word);
 
 /* What may have been meant as a time of day, but may be a figure as well: 0810, 8.10. */
 bool phrase_like_clock(struct str word, int *seconds);

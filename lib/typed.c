@@ -131,16 +131,6 @@ static bool take_date(struct line *line)
     return true;
 }
 
-/* A word behind a time that belongs to it. */
-static bool is_clock_end(struct str word)
-{
-    static const char *const ENDS[] = {"am", "pm", "uhr", "h"};
-    for (size_t i = 0; i < sizeof ENDS / sizeof ENDS[0]; i++)
-        if (str_is_nocase(word, ENDS[i]))
-            return true;
-    return false;
-}
-
 /* "@8:10", "(8:10)", "8:10:" */
 static struct str bare_clock(struct str word)
 {
@@ -158,7 +148,7 @@ static bool take_clock(struct line *line)
         word = phrase_next(&rest);
     word = bare_clock(word);
     struct str after = rest, end = phrase_next(&after);
-    if (is_clock_end(end) && word.n > 0) {
+    if (phrase_is_clock_end(end) && word.n > 0) {
         struct buf both = buf_new(line->typed->arena);
         buf_add(&both, word);
         buf_add(&both, end);

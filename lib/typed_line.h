@@ -90,7 +90,8 @@ bool typed_figure_follows(struct str rest);
 bool typed_read_number(struct line *line, struct str word, struct figure *figure,
                        struct str *attached);
 
-/* The unit of a number: what is attached to it, else the next word when it is a unit. */
+/* The unit of a number: what is attached to it, else the next word when it is a unit, be it one
+ * that the book does not have. */
 struct str typed_unit_word(struct str attached, struct str *rest);
 
 /* The quantities of a reading that have a unit of this name, a bit for each. */

@@ -133,7 +133,7 @@ struct str typed_unit_word(struct str attached, struct str *rest)
         return attached;
     if (str_is_nocase(word, "deg") || str_is_nocase(word, "degrees") || str_is(word, "\xc2\xb0"))
         word = phrase_next(&after);
-    if (word.n == 0 || phrase_unit(word) == NULL)
+    if (word.n == 0 || (phrase_unit(word) == NULL && !phrase_is_other_unit(word)))
         return STR("");
     *rest = after;
     return word;

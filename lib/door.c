@@ -250,8 +250,8 @@ static void check_pressure(struct entry *entry, const struct figure *figure,
                  over ? "over" : "near", rated.p, shown(arena, entry->tank));
 }
 
-static double compared(const struct figure *figure, int reads, struct str meter,
-                       const struct batch *batch, const struct cellar *cellar)
+double door_compared(const struct figure *figure, int reads, struct str meter,
+                     const struct batch *batch, const struct cellar *cellar)
 {
     if (reads != READS_GRAVITY || meter.n == 0)
         return figure->value;
@@ -320,16 +320,17 @@ void door_reading(struct entry *entry, const struct reading *reading, const stru
         bool expected = before != NULL && CHANGES[i].reads == READS_GRAVITY &&
                         door_extract_came(batch, before->at, entry->at);
         if (figure_is_exact(figure) && before != NULL && !expected)
-            check_change(entry, figure, before,
-                         compared(figure, CHANGES[i].reads,
-                                  text_of(reading->meter[CHANGES[i].reads]), batch, cellar) -
-                             compared(&before->now, CHANGES[i].reads, before->meter, batch, cellar),
-                         &CHANGES[i], cellar->zone, arena);
+            check_change(
+                entry, figure, before,
+                door_compared(figure, CHANGES[i].reads, text_of(reading->meter[CHANGES[i].reads]),
+                              batch, cellar) -
+                    door_compared(&before->now, CHANGES[i].reads, before->meter, batch, cellar),
+                &CHANGES[i], cellar->zone, arena);
     }
     if (figure_is_exact(&reading->figure[READS_GRAVITY]))
         check_original(entry,
-                       compared(&reading->figure[READS_GRAVITY], READS_GRAVITY,
-                                text_of(reading->meter[READS_GRAVITY]), batch, cellar),
+                       door_compared(&reading->figure[READS_GRAVITY], READS_GRAVITY,
+                                     text_of(reading->meter[READS_GRAVITY]), batch, cellar),
                        row, arena);
     if (figure_is_exact(&reading->figure[READS_PH]))
         check_ph(entry, &reading->figure[READS_PH], cellar, arena);

@@ -30,6 +30,11 @@ void door_reading(struct entry *entry, const struct reading *reading, const stru
 void door_check(struct entry *entry, const struct plant_reading *reading, const struct known *known,
                 const struct cellar *cellar, struct arena *arena);
 
+/* A figure as it is held against others: of a refractometer the beer's gravity, not what it shows;
+ * NAN where that cannot be told. meter: "" when not known. */
+double door_compared(const struct figure *figure, int reads, struct str meter,
+                     const struct batch *batch, const struct cellar *cellar);
+
 /* May the gravity of a settled batch have risen between two moments? Extract came with an addition,
  * with krausen, or with another of its brews. */
 bool door_extract_came(const struct batch *batch, int64_t from, int64_t to);

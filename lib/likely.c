@@ -2,7 +2,6 @@
 
 #include "acidity.h"
 #include "chill.h"
-#include "corrected.h"
 #include "door.h"
 #include "expect.h"
 #include "history.h"
@@ -140,14 +139,32 @@ static bool extract_came(const struct judging *j)
                              j->entry->at);
 }
 
+static double compared(const struct judging *j, const struct figure *figure, int reads,
+                       struct str meter)
+{
+    return door_compared(figure, reads, meter, j->batch, j->likely->book->cellar);
+}
+
+/* Has the beer come to its limit, by this reading, else by the last one of its gravity? */
+static bool is_done(const struct judging *j, const struct reading *reading)
+{
+    const struct figure *now = &reading->figure[READS_GRAVITY];
+    const struct known_figure *before =
+        known_before(j->known, STR(""), j->entry->at, READS_GRAVITY);
+    double plato = (double)NAN;
+    if (figure_is_exact(now))
+        plato = compared(j, now, READS_GRAVITY, text_of(reading->meter[READS_GRAVITY]));
+    else if (before != NULL)
+        plato = compared(j, &before->now, READS_GRAVITY, before->meter);
+    return !isnan(plato) && limit_reached(&j->limit, plato, 1.0);
+}
+
 /* A beer at its limit may be chilled without a word, or rest warmer than it fermented: anything
  * between cold and what its yeast bears is likely. */
 static void widen_for_chilling(const struct judging *j, const struct reading *reading,
                                struct range *range)
 {
-    const struct figure *now = &reading->figure[READS_GRAVITY];
-    struct figure gravity = figure_is_exact(now) ? *now : last_figure(j, READS_GRAVITY);
-    bool done = figure_is_exact(&gravity) && limit_reached(&j->limit, gravity.value, 1.0);
+    bool done = is_done(j, reading);
     const struct cellar_beer *beer = j->batch->type;
     if (range->state != FIGURE_SET || beer == NULL || !(done || expect_is_to_be_cold(&j->expect)))
         return;
@@ -169,16 +186,6 @@ static bool is_remarked(const struct entry *entry, const char *key)
         if (strlen(remark->text) > n && str_is_nocase((struct str){remark->text, n}, key))
             return true;
     return false;
-}
-
-/* A refractometer's gravity is that of the beer, not what it shows. */
-static double compared(const struct judging *j, const struct figure *figure, int reads,
-                       struct str meter)
-{
-    if (reads != READS_GRAVITY || meter.n == 0)
-        return figure->value;
-    return corrected_to_compare(figure, cellar_meter(j->likely->book->cellar, meter),
-                                &j->batch->used_original);
 }
 
 static void judge_figure(struct judging *j, const struct far *far, const struct reading *reading)

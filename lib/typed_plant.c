@@ -3,6 +3,17 @@
 #include <math.h>
 #include <string.h>
 
+/* "7.10 38": a time without its colon must not be taken for the figure, nor be lost. */
+static bool refuse_clock(struct line *line, struct str word)
+{
+    int clock;
+    if (line->has_clock || line->typed->told.has_clock || !phrase_like_clock(word, &clock))
+        return false;
+    REFUSE(line, "%s may be a time (%d:%02d) or what was read: write the one that is meant",
+           typed_shown(line, word), clock / CIVIL_HOUR, clock % CIVIL_HOUR / CIVIL_MINUTE);
+    return true;
+}
+
 /* Checks of the plant: "cold room 3.2 C" */
 void typed_check(struct line *line, struct str name)
 {
@@ -17,6 +28,8 @@ void typed_check(struct line *line, struct str name)
         REFUSE(line, "what did it read? write a figure behind the name");
         return;
     }
+    if (typed_figure_follows(rest) && refuse_clock(line, word))
+        return;
     if (!typed_read_number(line, word, &figure, &attached))
         return;
     struct str unit = typed_unit_word(attached, &rest);
@@ -127,6 +140,11 @@ void typed_calibration(struct line *line, struct str name)
     bool said = str_starts(word, "cal") || str_starts(word, "Cal");
     line->entry->kind = ENTRY_CALIBRATION;
     entry_set(line->entry, "meter", name);
+    struct str behind = rest, next = phrase_next(&behind);
+    bool named = str_starts(next, "cal") || str_starts(next, "Cal") || str_is_nocase(next, "water");
+    bool two = reads == READS_GRAVITY && typed_figure_follows(rest);
+    if ((named || two) && refuse_clock(line, word))
+        return;
     if (said)
         line->rest = typed_skip_marks(rest);
     if (!said && !str_is_nocase(word, "water") && !typed_begins_figure(word)) {

@@ -275,18 +275,10 @@ static bool confirm_refractometer(const struct facts *facts, struct buf *step, s
     return true;
 }
 
-static bool measure_carbonation(const struct facts *facts, struct buf *step, struct next *next)
+/* Too little or too much gas; false where it is right, or no range is told. */
+static bool say_gas(const struct facts *facts, const struct figure *figure, struct buf *step)
 {
-    const struct batch_event *carbonated = last_event(facts, EVENT_CARBONATE);
-    (void)next;
-    if (carbonated == NULL)
-        return false;
-    const struct figure *figure = last_figure(facts, READS_CARBONATION, carbonated->at.at);
     const struct cellar_beer *type = facts->batch->type;
-    if (figure == NULL) {
-        buf_printf(step, "measure the carbonation");
-        return true;
-    }
     if (type == NULL)
         return false;
     if (quantity_is_under(&type->carbonation, figure->value))
@@ -301,10 +293,52 @@ static bool measure_carbonation(const struct facts *facts, struct buf *step, str
     return true;
 }
 
+static bool measure_carbonation(const struct facts *facts, struct buf *step, struct next *next)
+{
+    const struct batch_event *carbonated = last_event(facts, EVENT_CARBONATE);
+    (void)next;
+    if (carbonated == NULL)
+        return false;
+    const struct figure *figure = last_figure(facts, READS_CARBONATION, carbonated->at.at);
+    if (figure == NULL) {
+        buf_printf(step, "measure the carbonation");
+        return true;
+    }
+    return say_gas(facts, figure, step);
+}
+
 static bool package(const struct facts *facts, struct buf *step, struct next *next)
 {
     (void)next;
     if (last_event(facts, EVENT_CARBONATE) == NULL)
+        return false;
+    buf_printf(step, "package");
+    return true;
+}
+
+/* What was read in this tank of beer at its end, where nobody gave gas: it was closed in time. */
+static const struct figure *own_gas(const struct facts *facts)
+{
+    const struct cellar_beer *type = facts->batch->type;
+    if (!can_be_carbonated_here(facts) || type == NULL || !type->carbonation.has_low)
+        return NULL;
+    int64_t filled = facts->finish->course->stay->from, end = facts->finish->end_at;
+    const struct figure *figure =
+        last_figure(facts, READS_CARBONATION, filled > end ? filled : end);
+    return figure == NULL || quantity_is_under(&type->carbonation, figure->value) ? NULL : figure;
+}
+
+static bool let_gas_off(const struct facts *facts, struct buf *step, struct next *next)
+{
+    const struct figure *figure = own_gas(facts);
+    (void)next;
+    return figure != NULL && say_gas(facts, figure, step);
+}
+
+static bool package_own_gas(const struct facts *facts, struct buf *step, struct next *next)
+{
+    (void)next;
+    if (own_gas(facts) == NULL)
         return false;
     buf_printf(step, "package");
     return true;
@@ -384,10 +418,29 @@ static void say_cold(const struct facts *facts, struct buf *step)
     }
 }
 
+/* Whether beer of this temperature still has to get colder. */
+static bool is_warm(const struct facts *facts, const struct figure *temp)
+{
+    static const struct range USUAL = {
+        .state = FIGURE_SET, .has_high = true, .high = PRACTICE_COLD_HIGH};
+    const struct cellar_beer *type = facts->batch->type;
+    return quantity_is_over(type != NULL && type->cold.has_high ? &type->cold : &USUAL,
+                            temp->value);
+}
+
+/* Of a fermenter two cold readings tell; beer was moved into a bright tank to be cold there. */
+static bool is_cold_in_bright(const struct facts *facts)
+{
+    if (!is_kind(facts, TANK_BRIGHT))
+        return false;
+    const struct figure *temp = last_figure(facts, READS_TEMP, facts->finish->course->stay->from);
+    return temp != NULL && !is_warm(facts, temp);
+}
+
 static bool chill(const struct facts *facts, struct buf *step, struct next *next)
 {
     (void)next;
-    if (facts->finish->chill.is_cold)
+    if (facts->finish->chill.is_cold || is_cold_in_bright(facts))
         return false;
     bool is_open = !lasts(facts, EVENT_CLOSE, EVENT_VENT) && !is_kind(facts, TANK_BRIGHT);
     buf_printf(step, is_open ? "close the valve, chill" : "chill");
@@ -398,12 +451,8 @@ static bool chill(const struct facts *facts, struct buf *step, struct next *next
 static bool wait_cold(const struct facts *facts, struct buf *step, struct next *next)
 {
     (void)next;
-    const struct cellar_beer *type = facts->batch->type;
     const struct figure *temp = last_figure(facts, READS_TEMP, INT64_MIN);
-    static const struct range USUAL = {
-        .state = FIGURE_SET, .has_high = true, .high = PRACTICE_COLD_HIGH};
-    const struct range *cold = type != NULL && type->cold.has_high ? &type->cold : &USUAL;
-    if (temp == NULL || !quantity_is_over(cold, temp->value))
+    if (temp == NULL || !is_warm(facts, temp))
         return false;
     buf_printf(step, "wait until it is cold, now ");
     words_value(step, facts->cellar, QUANTITY_TEMPERATURE, temp->value);
@@ -476,6 +525,8 @@ static const struct row {
     {FINISH_FINISHED, NEXT_VDK, test_vdk},
     {FINISH_FINISHED, NEXT_CHILL, chill},
     {FINISH_FINISHED, NEXT_NOTHING, wait_cold},
+    {FINISH_FINISHED, NEXT_CARBONATE, let_gas_off},
+    {FINISH_FINISHED, NEXT_PACKAGE, package_own_gas},
     {FINISH_FINISHED, NEXT_CARBONATE, carbonate},
     {FINISH_FINISHED, NEXT_DUMP, dump_yeast},
     {FINISH_FINISHED, NEXT_MOVE, move},

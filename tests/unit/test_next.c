@@ -23,10 +23,12 @@ static const char BEERS[] =
 #define ORIGINAL       "original: 12.0 P\nvolume: 50 hL\n"
 #define FORCED_AT      "forced: {gravity: 2.4 P, at: 2026-11-03 09:00}\n"
 #define FORCED         ORIGINAL FORCED_AT
-#define ENDED          "11.0 7.5 4.2 2.8 2.4 2.4 2.4"
-#define CHILLED        FORCED EVENTS AT("08 10:00", "chill")
-#define CLOSING        "closing: rated 1.50 bar here; go by the name plate, and watch the relief valve"
-#define TEST_VDK       "VDK sample, warmed and smelt, before it is chilled"
+#define MOVED_WARM                                                                                 \
+    "tanks: [{tank: FV1, from: 2026-11-01 15:00}, {tank: BT1, from: 2026-11-09 10:00}]\n"
+#define ENDED    "11.0 7.5 4.2 2.8 2.4 2.4 2.4"
+#define CHILLED  FORCED EVENTS AT("08 10:00", "chill")
+#define CLOSING  "closing: rated 1.50 bar here; go by the name plate, and watch the relief valve"
+#define TEST_VDK "VDK sample, warmed and smelt, before it is chilled"
 
 /* What is to be done a week after the pitch, or on another day at 09:00; the caution. */
 static const struct row {
@@ -49,6 +51,14 @@ static const struct row {
      "brew", "", "2 09:01"},
     {"pitched this minute", "ale", FORCED EVENTS AT("02 09:00", "pitch"), "-", 1, NEXT_READ,
      "read gravity", "", ""},
+    {"moved warm, one cold reading in the bright tank", "bare", FORCED MOVED_WARM,
+     ENDED READ("09 08:00", "vdk: pass") READ("10 08:00", "temp: 1 C"), 9, NEXT_CARBONATE,
+     "carbonate", "", ""},
+    {"moved warm, still warm in the bright tank", "bare", FORCED MOVED_WARM,
+     ENDED READ("09 08:00", "vdk: pass") READ("10 08:00", "temp: 14 C"), 9, NEXT_CHILL, "chill", "",
+     ""},
+    {"one cold reading before it was moved", "bare", FORCED MOVED_WARM,
+     ENDED READ("09 08:00", "vdk: pass, temp: 1 C"), 9, NEXT_CHILL, "chill", "", ""},
     {"slow to start", "ale", FORCED, "12.0 12.0", 2, NEXT_OTHER,
      "slow start: look at temperature and yeast, read again", "", "4 08:00"},
     {"slow to start: 30 hours", "ale", FORCED EVENTS AT("02 03:00", "pitch"), "12.0 12.0", 2,
@@ -366,6 +376,18 @@ static const struct bright_row {
     {"not carbonated yet", "ale", BRIGHT, "", "", NEXT_CARBONATE, "carbonate"},
     {"measured, not carbonated: gas from fermenting", "ale", BRIGHT, "10 12:00", "1.50 vol",
      NEXT_CARBONATE, "carbonate"},
+    {"closed in time: it came with its gas", "ale", BRIGHT, "10 12:00", "2.50 vol", NEXT_PACKAGE,
+     "package"},
+    {"closed too early", "ale", BRIGHT, "10 12:00", "2.61 vol", NEXT_CARBONATE,
+     "let gas off: 2.61 vol, wants 2.4..2.6 vol"},
+    {"what it had before it was moved may be lost", "ale", BRIGHT, "09 09:00", "2.50 vol",
+     NEXT_CARBONATE, "carbonate"},
+    {"no low end: what fermenting left is not what was meant", "soft", BRIGHT, "10 12:00",
+     "1.50 vol", NEXT_CARBONATE, "carbonate"},
+    {"no range told, and no gas given", "icy", BRIGHT, "10 12:00", "2.50 vol", NEXT_CARBONATE,
+     "carbonate"},
+    {"closed in time in a unitank", "ale", FORCED IN("UT1") "events:\n" AT("08 10:00", "chill"),
+     "10 12:00", "2.50 vol", NEXT_PACKAGE, "package"},
     {"carbonated, not measured", "ale", GASSED, "", "", NEXT_CARBONATE, "measure the carbonation"},
     {"measured before it was carbonated", "ale", GASSED, "09 11:59", "2.50 vol", NEXT_CARBONATE,
      "measure the carbonation"},

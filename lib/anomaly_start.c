@@ -71,9 +71,15 @@ static void tell_start(const struct anomaly_case *c, struct anomaly_finding *f,
                     anomaly_value(c, QUANTITY_GRAVITY, original));
 }
 
+/* A blend is beer already: it need not start, and may be as acid as what went into it. */
+static bool is_blend(const struct anomaly_case *c)
+{
+    return c->batch->of.n > 0;
+}
+
 bool anomaly_slow_start(const struct anomaly_case *c, struct anomaly_finding *f)
 {
-    if (isnan(c->hours) || c->hours < c->practice->start_hours)
+    if (is_blend(c) || isnan(c->hours) || c->hours < c->practice->start_hours)
         return false;
     const struct figure *ph = latest(c, READS_PH), *gravity = latest(c, READS_GRAVITY);
     double below = ph_of_start(c), part = gone(c, gravity);
@@ -109,7 +115,7 @@ bool anomaly_ph_above_wort(const struct anomaly_case *c, struct anomaly_finding 
 bool anomaly_ph_acid_early(const struct anomaly_case *c, struct anomaly_finding *f)
 {
     const struct figure *ph = anomaly_figure(c, READS_PH), *wort = &c->batch->used_wort_ph;
-    if (c->practice->sours || !(c->hours >= 0) || c->hours > EARLY_HOURS)
+    if (is_blend(c) || c->practice->sours || !(c->hours >= 0) || c->hours > EARLY_HOURS)
         return false;
     if (figure_is_exact(wort) && wort->value <= 4.6) /* soured before it was pitched */
         return false;

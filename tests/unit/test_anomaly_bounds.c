@@ -18,6 +18,11 @@
     "tanks: [{tank: F1, from: 2026-11-01 12:00, to: 2026-11-04 12:00}, {tank: B1, from: "          \
     "2026-11-04 12:00}]\n"
 
+#define BLEND                                                                                      \
+    "---\nbatch: 1\nbeer: Pale\nbrewed: 2026-11-01 12:00\n"                                        \
+    "of: [{batch: 8, volume: 14 hL}, {batch: 9, volume: 14 hL}]\n"                                 \
+    "tanks: [{tank: F1, from: 2026-11-01 12:00}]\n"
+
 static const struct row START[] = {
     {"the hour itself", "02 20:00", PALE READINGS R("02 18:00", "ph: 5.02, gravity: 11.9 P"),
      "slow-start:alarm"},
@@ -38,6 +43,9 @@ static const struct row START[] = {
      UNKNOWN READINGS R("02 19:00", "ph: 4.90, gravity: 11.5 P"), ""},
     {"no pH of the wort: 4.91 is none", "02 20:00",
      UNKNOWN READINGS R("02 19:00", "ph: 4.91, gravity: 11.5 P"), "slow-start:warn"},
+    {"a blend is as acid as what went into it", "02 09:00",
+     BLEND READINGS R("02 08:00", "ph: 4.01, gravity: 4.0 P"), ""},
+    {"and need not start", "03 09:00", BLEND READINGS R("03 08:00", "ph: 4.95"), ""},
     {"soured wort has no pH to fall", "02 20:00",
      WORT("4.60") READINGS R("02 19:00", "ph: 4.60, gravity: 11.5 P"), ""},
     {"wort hardly soured has", "02 20:00",

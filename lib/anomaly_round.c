@@ -208,6 +208,17 @@ static size_t equal_run(const struct anomaly_run *run, const struct batch_course
     return n;
 }
 
+/* Whether the reading is of a course before this one too: of beer that was split since. */
+static bool is_shared(const struct anomaly_run *run, size_t i, const struct reading *reading)
+{
+    for (size_t k = 0; k < i; k++)
+        for (size_t n = 0;
+             run->courses[k].batch == run->courses[i].batch && n < run->courses[k].readings.n; n++)
+            if (run->courses[k].readings.items[n] == reading)
+                return true;
+    return false;
+}
+
 static void judge_copied(struct anomaly_run *run, int64_t day)
 {
     size_t read = 0, equal = 0;
@@ -220,14 +231,17 @@ static void judge_copied(struct anomaly_run *run, int64_t day)
         if (!is_walked(run, i) || !read_on(run, course, day))
             continue;
         size_t index = last_up_to(run, course, day);
+        const struct reading *reading = course->readings.items[index];
+        if (is_shared(run, i, reading))
+            continue;
         size_t row = equal_run(run, course, index);
         read++;
         if (row < 2)
             continue;
         too_many |= row >= IN_A_ROW;
-        at = course->readings.items[index]->at.at;
+        at = reading->at.at;
         copied = course;
-        buf_printf(&tanks, "%s" STR_FMT, equal++ > 0 ? ", " : "", STR_ARG(course->stay->tank));
+        buf_printf(&tanks, "%s" STR_FMT, equal++ > 0 ? ", " : "", STR_ARG(reading->where));
     }
     if (equal == 0 || (!too_many && (equal < 2 || equal * 2 < read)))
         return;

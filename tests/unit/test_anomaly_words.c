@@ -270,6 +270,15 @@ static const struct told ROWS[] = {
              READINGS R("07 08:00", "gravity: 2.6 P, ph: 4.25, temp: 19.3 C")
                  R("08 08:00", "gravity: 2.6 P, ph: 4.25, temp: 19.3 C"),
      ": all figures of 8 Nov the same as before: F1, F2 | a little scatter | usual in the trade"},
+    {"figures copied of beer that was split since", "09 15:00",
+     "---\nbatch: 1\nbeer: Plain\nbrewed: 2026-11-01 12:00\nvolume: 28 hL\noriginal: 12.0 P\n"
+     "tanks:\n  - {tank: F1, from: 2026-11-01 12:00}\n"
+     "  - {tank: B1, from: 2026-11-09 09:00, volume: 14 hL}\n"
+     "  - {tank: B2, from: 2026-11-09 09:00, volume: 14 hL}\n" READINGS R(
+         "06 08:00", "gravity: 2.5 P, ph: 4.20, temp: 19.4 C")
+         R("07 08:00", "gravity: 2.5 P, ph: 4.20, temp: 19.4 C")
+             R("08 08:00", "gravity: 2.5 P, ph: 4.20, temp: 19.4 C"),
+     "B1: all figures of 8 Nov the same as before: F1 | a little scatter | usual in the trade"},
     {"figures copied in one tank", "09 15:00",
      HEAD("1", "Plain", "F1") READINGS R("07 08:00", "gravity: 2.5 P, ph: 4.20, temp: 19.4 C")
          R("08 08:00", "gravity: 2.5 P, ph: 4.20, temp: 19.4 C")

@@ -20,7 +20,7 @@ struct range expect_range_of_limit(const struct cellar *cellar, const struct lim
                           .decimals = (unsigned char)decimals};
 }
 
-/* Down into the limit, and no higher than it was. */
+/* Down into the limit, and no higher than it was: before the first reading, than the wort was. */
 static struct range falling(struct range limit, const struct figure *last)
 {
     if (last->state != FIGURE_SET || last->censor != 0)
@@ -100,8 +100,10 @@ struct range expect_today(const struct expect_case *it, int reads, const struct 
     const struct cellar_beer *beer = it->batch->type == NULL ? &unknown : it->batch->type;
     switch (reads) {
     case READS_GRAVITY:
-        return within_band(it, BASELINE_GRAVITY,
-                           falling(expect_range_of_limit(it->cellar, it->limit), last));
+        return within_band(
+            it, BASELINE_GRAVITY,
+            falling(expect_range_of_limit(it->cellar, it->limit),
+                    last->state == FIGURE_ABSENT ? &it->batch->used_original : last));
     case READS_PH:
         return within_band(it, BASELINE_PH, ph(&beer->ph, last, &it->batch->used_wort_ph));
     case READS_TEMP:

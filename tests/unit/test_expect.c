@@ -18,7 +18,8 @@ static const char CELLAR[] =
     "tanks:\n  FV1: {kind: fermenter, rated: 1.0 bar}\n  FV2: {kind: fermenter, rated: 3 bar}\n"
     "  FV3: {kind: fermenter, rated: 15 psi}\n  FV4: {kind: fermenter}\n  BT1: {kind: bright}\n"
     "beers:\n  Pale: {yeast: ale, ph: 4.05..4.45, vdk: ..0.10 mg/L, ferment: 18..20 C, "
-    "cold: -1..2 C, carbonation: 2.4..2.6 vol, oxygen: ..50 ppb}\n  Plain: {yeast: ale}\n";
+    "cold: -1..2 C, carbonation: 2.4..2.6 vol, oxygen: ..50 ppb}\n  Plain: {yeast: ale}\n  Strong: "
+    "{yeast: ale}\n";
 
 static const struct row {
     const char *title, *beer, *tank;
@@ -30,6 +31,10 @@ static const struct row {
 } ROWS[] = {
     {"gravity, nothing read: the limit", "Pale", "FV1", READS_GRAVITY, NULL, 2.2, 2.8, false,
      "2.2..2.8 P"},
+    {"gravity, nothing read: down from the wort's", "Strong", "FV1", READS_GRAVITY, NULL, 2.2, 2.8,
+     false, "2.2..24.0 P"},
+    {"gravity, nothing read and no limit: no more than the wort's", "Strong", "FV1", READS_GRAVITY,
+     NULL, NAN, NAN, false, "..24.0 P"},
     {"gravity falls from the last", "Pale", "FV1", READS_GRAVITY, "7.2 P", 2.2, 2.8, false,
      "2.2..7.2 P"},
     {"gravity under the limit already", "Pale", "FV1", READS_GRAVITY, "2.0 P", 2.2, 2.8, false,
@@ -94,6 +99,10 @@ static void what_is_expected(void **state)
         struct batch batch = {.type = cellar_beer(cellar, str_of(row->beer))};
         assert_int_equal(quantity_read(STR("5.10"), QUANTITY_PH, NULL, &batch.used_wort_ph),
                          QUANTITY_OK);
+        if (strcmp(row->beer, "Strong") == 0) /* whose original is written down */
+            assert_int_equal(
+                quantity_read(STR("24.0 P"), QUANTITY_GRAVITY, NULL, &batch.used_original),
+                QUANTITY_OK);
         struct figure last = {.state = FIGURE_ABSENT};
         if (row->last != NULL)
             assert_int_equal(

@@ -162,10 +162,13 @@ static bool take_labelled(struct line *line)
     return true;
 }
 
-/* "PH2": the meter of this line's pH. */
+/* "PH2": the meter of this line's pH; but "ph 4.4" is a pH, also where a meter's name is PH. */
 static bool take_meter(struct line *line)
 {
     struct str rest = line->rest, word = phrase_next(&rest);
+    size_t used;
+    if (phrase_label(word, &used) != NULL && used == word.n && typed_figure_follows(rest))
+        return false;
     const struct cellar_meter *meter = typed_meter_of_word(line, word);
     int reads = meter == NULL ? -1 : typed_reads_of_meter(meter);
     if (reads < 0)

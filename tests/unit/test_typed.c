@@ -27,6 +27,7 @@ static const char CELLAR[] =
     "  PH2: {reads: ph, kind: handheld}\n"
     "  DM1: {reads: gravity, kind: density}\n"
     "  TH1: {reads: temperature, kind: other}\n"
+    "  DO: {reads: oxygen, kind: other}\n"
     "checks:\n"
     "  cold room: {reads: temperature}\n"
     "  cold room 2: {reads: temperature}\n"

@@ -227,7 +227,7 @@ static const struct table_column BATCHES[] = {
     {NULL, "Packing", TABLE_RIGHT, get_lost_packaging, NULL},
     {NULL, "Lost", TABLE_RIGHT | TABLE_OPTIONAL, get_lost, NULL},
     {NULL, "Left", TABLE_RIGHT, get_closing, NULL},
-    {NULL, "Yield %", TABLE_RIGHT, get_yield, NULL},
+    {NULL, "Yield", TABLE_RIGHT, get_yield, NULL},
 };
 
 static const struct table_column STOCK[] = {
@@ -451,7 +451,7 @@ void month_write(struct month *month, FILE *out, bool tsv)
     fprintf(out, "%s %d", names[month->number - 1], month->year);
     if (!month->is_whole)
         fprintf(out, " until %s", civil_minute(month->cellar->zone, month->to - 1, until));
-    fprintf(out, ", in %s.%cMoving and Packing: what was lost there.\n\n",
+    fprintf(out, ", in %s.%cMoving and Packing: what was lost there; Yield in %%.\n\n",
             house != NULL ? house->name : QUANTITIES[QUANTITY_VOLUME].unit,
             month->is_whole ? ' ' : '\n');
     if (month->n == 0) {

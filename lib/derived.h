@@ -2,8 +2,8 @@
  * A reading with all that follows from it and from its batch: what gyle-readings shows, one row for
  * each reading, one table of columns.
  *
- * Figures off the end of a scale are in a column of their own, `censored`, and in no other: nothing
- * is computed from them.
+ * Figures off the end of a scale are in a column of their own, `censored`, and in TSV in no other:
+ * nothing is computed from them.
  */
 #ifndef GYLE_DERIVED_H
 #define GYLE_DERIVED_H

@@ -152,7 +152,7 @@ const char *figures_keys(struct arena *arena)
 
 void figures_begin(struct figures *set)
 {
-    *set = (struct figures){.given = 0};
+    *set = (struct figures){.house = {NULL}};
     for (int id = 0; id < FIGURES_COUNT; id++) {
         set->value[id] = NAN;
         set->assumed[id] = FIGURES[id].has_assumed ? FIGURES[id].assumed : NAN;
@@ -267,7 +267,6 @@ const char *figures_give(struct figures *set, enum figures_id id, struct str tex
         set->state[id] = FIGURES_REFUSED;
     else if (set->state[id] == FIGURES_UNKNOWN && FIGURES[id].kind != FIGURES_VALUE)
         set->state[id] = FIGURES_GIVEN;
-    set->given++;
     return why;
 }
 
@@ -303,27 +302,24 @@ static void mark_needs(struct figures *set, const struct figures_derivation *by)
     }
 }
 
-static bool follow(struct figures *set, const struct figures_derivation *by)
+static void follow(struct figures *set, const struct figures_derivation *by)
 {
     double needs[FIGURES_MOST_NEEDS];
     if (!can_be_tried(set, by, needs))
-        return false;
+        return;
     double value = by->of(needs);
     set->by[by->gives] = by;
     set->value[by->gives] = value;
     set->state[by->gives] = isnan(value) ? FIGURES_REFUSED : FIGURES_DERIVED;
     if (!isnan(value))
         mark_needs(set, by);
-    return true;
 }
 
 /* The table is in order: what a row needs stands above it. */
-static size_t follow_all(struct figures *set)
+static void follow_all(struct figures *set)
 {
-    size_t count = 0;
     for (size_t i = 0; i < FIGURES_FOLLOW_COUNT; i++)
-        count += follow(set, &FIGURES_FOLLOW[i]);
-    return count;
+        follow(set, &FIGURES_FOLLOW[i]);
 }
 
 /* What the derived figures become when one given figure is moved. */
@@ -336,11 +332,11 @@ static void add_steps(struct figures *set, const struct figures *moved)
     }
 }
 
-size_t figures_derive(struct figures *set)
+void figures_derive(struct figures *set)
 {
     const struct figures given = *set;
-    size_t count = follow_all(set);
-    for (int id = 1; id < FIGURES_COUNT && count > 0; id++) {
+    follow_all(set);
+    for (int id = 1; id < FIGURES_COUNT; id++) {
         if (given.state[id] != FIGURES_GIVEN || !(given.step[id] > 0) || !set->used[id])
             continue;
         /* both ways, since one of them may leave an equation's range */
@@ -351,7 +347,6 @@ size_t figures_derive(struct figures *set)
             add_steps(set, &moved);
         }
     }
-    return count;
 }
 
 bool figures_is_shown(const struct figures *set, enum figures_id id)

@@ -141,7 +141,6 @@ struct figures {
     const struct quantity_unit *unit[QUANTITY_COUNT];  /* as written; NULL: none was */
     const struct quantity_unit *house[QUANTITY_COUNT]; /* of bare numbers; set by the caller */
     bool as_shown[FIGURES_COUNT]; /* given in the very unit that it would be shown in */
-    size_t given;
 };
 
 /* An empty set; house stays to be filled. */
@@ -154,8 +153,8 @@ const char *figures_give(struct figures *set, enum figures_id id, struct str tex
 /* What is taken for a figure where it is needed and not given, such as a brewery's atmosphere. */
 void figures_assume(struct figures *set, enum figures_id id, double library);
 
-/* Works out what follows, with steps. How many figures did. */
-size_t figures_derive(struct figures *set);
+/* Works out what follows, with steps. */
+void figures_derive(struct figures *set);
 
 /* True for what output shows: what followed, what was assumed for it, and gravities that were given
  * on another scale than Plato. */

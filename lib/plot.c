@@ -253,7 +253,7 @@ struct plot plot_one(const struct plot *plot, size_t batch)
     return one;
 }
 
-int plot_quantity_find(struct str name)
+static int quantity_named(struct str name)
 {
     for (int reads = 0; reads < PLOT_QUANTITIES; reads++)
         if (str_is(name, BATCH_COLUMNS[reads].key))
@@ -266,7 +266,7 @@ const char *plot_choose(bool shown[PLOT_QUANTITIES], const char *const *names, s
     for (int reads = 0; reads < PLOT_QUANTITIES; reads++)
         shown[reads] = n == 0;
     for (size_t i = 0; i < n; i++) {
-        int reads = plot_quantity_find(str_of(names[i]));
+        int reads = quantity_named(str_of(names[i]));
         if (reads < 0)
             return names[i];
         shown[reads] = true;

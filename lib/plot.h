@@ -97,11 +97,8 @@ void plot_add(struct plot *plot, const struct finish_context *context,
 /* The plot with one of its batches alone, which it shares. */
 struct plot plot_one(const struct plot *plot, size_t batch);
 
-/* "gravity", "ph", "temp", "pressure"; or -1. "temperature" is known too. */
-int plot_quantity_find(struct str name);
-
-/* Shows the quantities of these names, all of them where none is named. The first name that is
- * none's, or NULL. */
+/* Shows the quantities of these names, "gravity", "ph", "temp" or "temperature", "pressure"; all of
+ * them where none is named. The first name that is none's, or NULL. */
 const char *plot_choose(bool shown[PLOT_QUANTITIES], const char *const *names, size_t n);
 
 /* Is there a reading of it to draw, in any batch? */

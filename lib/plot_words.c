@@ -43,11 +43,6 @@ void plot_words_name(struct buf *buf, const struct plot_batch *batch)
     add_name(buf, batch, false);
 }
 
-void plot_words_short_name(struct buf *buf, const struct plot_batch *batch)
-{
-    add_name(buf, batch, true);
-}
-
 static void add_title(struct buf *buf, const struct plot *plot, const struct plot_batch *batch,
                       bool is_short)
 {

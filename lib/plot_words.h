@@ -14,10 +14,9 @@ void plot_words_title(struct buf *buf, const struct plot *plot, const struct plo
 void plot_words_short_title(struct buf *buf, const struct plot *plot,
                             const struct plot_batch *batch);
 
-/* The number of a batch, the beer, the tank: "0420 Chalkline Pale, FV5". The short one cuts what is
- * longer than names are, so that there is room for what is said of it. */
+/* The number of a batch, the beer, the tank: "0420 Chalkline Pale, FV5". Short names have cut what
+ * is longer than names are, so that there is room for what is said of the batch. */
 void plot_words_name(struct buf *buf, const struct plot_batch *batch);
-void plot_words_short_name(struct buf *buf, const struct plot_batch *batch);
 
 /* The name of a quantity: "gravity", "pH", "temp", "pressure". */
 const char *plot_words_quantity(int reads);

@@ -23,25 +23,6 @@ static void letters(void **state)
                 plot_flag_letter(EVENT_DISCARD + 1) == '?');
 }
 
-static void quantities(void **state)
-{
-    (void)state;
-    static const struct {
-        const char *name;
-        int reads;
-    } rows[] = {{"gravity", READS_GRAVITY},
-                {"ph", READS_PH},
-                {"temp", READS_TEMP},
-                {"temperature", READS_TEMP},
-                {"pressure", READS_PRESSURE},
-                {"vdk", -1},
-                {"PH", -1},
-                {"", -1}};
-    for (size_t i = 0; i < COUNT(rows); i++)
-        if (plot_quantity_find(str_of(rows[i].name)) != rows[i].reads)
-            fail_msg("\"%s\": %d", rows[i].name, plot_quantity_find(str_of(rows[i].name)));
-}
-
 static void chosen_quantities(void **state)
 {
     (void)state;
@@ -53,7 +34,9 @@ static void chosen_quantities(void **state)
                 {{"ph"}, 1, "0100", NULL},
                 {{"temperature", "gravity"}, 2, "1010", NULL},
                 {{"temp", "temp"}, 2, "0010", NULL},
-                {{"pressure", "vdk"}, 2, "0001", "vdk"}};
+                {{"pressure", "vdk"}, 2, "0001", "vdk"},
+                {{"PH"}, 1, "0000", "PH"},
+                {{""}, 1, "0000", ""}};
     for (size_t i = 0; i < COUNT(rows); i++) {
         bool shown[PLOT_QUANTITIES] = {true, true, true, true};
         const char *unknown = plot_choose(shown, rows[i].names, rows[i].n);
@@ -384,13 +367,13 @@ static void several(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(letters),  cmocka_unit_test(quantities),
-        cmocka_unit_test(curves),   cmocka_unit_test(curve_ends_warm),
-        cmocka_unit_test(readings), cmocka_unit_test(withdrawn),
-        cmocka_unit_test(limits),   cmocka_unit_test(earlier),
-        cmocka_unit_test(axes),     cmocka_unit_test(flags_and_zero),
-        cmocka_unit_test(several),  cmocka_unit_test(chosen_quantities),
-        cmocka_unit_test(goes_on),  cmocka_unit_test(zero_of_nothing),
+        cmocka_unit_test(letters),           cmocka_unit_test(curves),
+        cmocka_unit_test(curve_ends_warm),   cmocka_unit_test(readings),
+        cmocka_unit_test(withdrawn),         cmocka_unit_test(limits),
+        cmocka_unit_test(earlier),           cmocka_unit_test(axes),
+        cmocka_unit_test(flags_and_zero),    cmocka_unit_test(several),
+        cmocka_unit_test(chosen_quantities), cmocka_unit_test(goes_on),
+        cmocka_unit_test(zero_of_nothing),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

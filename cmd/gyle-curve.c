@@ -1,7 +1,7 @@
 /* gyle-curve: gravity, pH, temperature and pressure against days, as a chart. */
 #include "cli.h"
 #include "pick.h"
-#include "plot_book.h"
+#include "plot.h"
 #include "plot_svg.h"
 #include "plot_text.h"
 #include "plot_tsv.h"
@@ -97,7 +97,7 @@ static int draw(struct run *run)
         return CLI_TROUBLE;
     }
     struct plot plot =
-        plot_book(&run->context, &run->history, baseline_path == NULL ? NULL : &run->baselines,
+        plot_make(&run->context, &run->history, baseline_path == NULL ? NULL : &run->baselines,
                   &courses, run->shown);
     if (cli->tsv)
         plot_tsv_write(stdout, &cli->arena, &plot);

@@ -242,6 +242,17 @@ void plot_add(struct plot *plot, const struct finish_context *context,
     add_earlier(plot, batch, &list);
 }
 
+struct plot plot_make(const struct finish_context *context, const struct history *history,
+                      const struct baselines *baselines, const struct batch_courses *courses,
+                      const bool shown[PLOT_QUANTITIES])
+{
+    struct plot plot = {.cellar = context->cellar, .arena = context->arena, .baselines = baselines};
+    memcpy(plot.shown, shown, sizeof plot.shown);
+    for (size_t i = 0; i < courses->n; i++)
+        plot_add(&plot, context, &courses->items[i], history);
+    return plot;
+}
+
 /* What is asked of a plot. */
 
 struct plot plot_one(const struct plot *plot, size_t batch)

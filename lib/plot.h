@@ -94,6 +94,12 @@ struct plot {
 void plot_add(struct plot *plot, const struct finish_context *context,
               const struct batch_course *course, const struct history *history);
 
+/* A plot of courses as they come, judged by baselines where they are not NULL, else by the history.
+ * It lives in context->arena. */
+struct plot plot_make(const struct finish_context *context, const struct history *history,
+                      const struct baselines *baselines, const struct batch_courses *courses,
+                      const bool shown[PLOT_QUANTITIES]);
+
 /* The plot with one of its batches alone, which it shares. */
 struct plot plot_one(const struct plot *plot, size_t batch);
 

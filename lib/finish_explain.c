@@ -2,6 +2,7 @@
 #include "finish.h"
 #include "words.h"
 
+#include <math.h>
 #include <string.h>
 
 static const char *days_word(int n)
@@ -91,7 +92,9 @@ static void say_limit(const struct finish_context *context, const struct finish 
     words_gravity_limit(text, cellar, limit->low_plato, limit->high_plato);
     buf_printf(text, " (%s%s), margin ", LIMIT_SOURCES[limit->source],
                limit->upper_only ? ", from before a later addition, so it may end lower" : "");
-    words_gravity_difference(text, cellar, limit->high_plato, limit->margin_plato);
+    words_gravity_difference(text, cellar,
+                             isnan(limit->high_plato) ? limit->low_plato : limit->high_plato,
+                             limit->margin_plato);
     buf_printf(text, " (%s). ", limit->margin_why);
     if (finish->below_unconfirmed)
         buf_printf(text, "The last reading alone is below it: unconfirmed, read again. ");

@@ -137,10 +137,12 @@ static void remark_warnings(struct run *run, const struct target *target, struct
 {
     for (size_t i = 0; i < after->n; i++) {
         const struct diag *finding = &after->items[i];
-        struct entry *entry = writer_of(run, target, line_of(bytes, finding->line));
         bool said = finding->rule == RULE_HIGH_PRESSURE || finding->rule == RULE_TIME_TWICE ||
                     finding->rule == RULE_COUNTER;
-        if (entry != NULL && finding->level == DIAG_WARNING && !said)
+        if (finding->level != DIAG_WARNING || said)
+            continue;
+        struct entry *entry = writer_of(run, target, line_of(bytes, finding->line));
+        if (entry != NULL)
             entry_remark(entry, run->arena, true, "%s", finding->message);
     }
 }

@@ -300,6 +300,11 @@ static void judge_stay(struct run *run, struct entry *entry, struct part *part,
                      str_shown(run->arena, stay->tank), str_shown(run->arena, holder->batch));
         return;
     }
+    if (str_eq(stay->tank, entry->tank)) {
+        entry_refuse(entry, run->arena, "batch %s is in %s already: write the tank it goes to",
+                     str_shown(run->arena, entry->batch), str_shown(run->arena, stay->tank));
+        return;
+    }
     door_names(stay, run->ingest->book->cellar, run->arena);
     if (stay->state != ENTRY_REFUSED)
         entry_read(stay, run->ingest->book->cellar, run->arena, &object, &map);

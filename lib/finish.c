@@ -24,8 +24,9 @@ const struct finish_verdict_info FINISH_VERDICT[FINISH_VERDICTS] = {
 static const double COLD_SHIFT = 0.3;
 
 /* Ten degrees make yeast two to three times as slow, so of beer that was chilled as it fell so many
- * cold days show no more than one warm one. */
-enum { COLD_DAYS = 3 };
+ * cold days show no more than one warm one. Where it lies as far above its limit as readings
+ * repeat, weeks of lagering show what days cannot. */
+enum { COLD_DAYS = 3, COLD_DAYS_ABOVE = 7 };
 
 /* Figures that differ by less than this are the same, whatever doubles make of them. */
 static const double HAIR = 1e-6;
@@ -237,7 +238,9 @@ static int cold_days_needed(const struct facts *facts, const struct sound_point 
     if (out->chilled == FINISH_CHILLED_AT_END ||
         (out->chilled == FINISH_CHILLED_IN_FALL && reached))
         return out->days_needed;
-    return reached && rests_at_end(facts, point) ? COLD_DAYS * out->days_needed : 0;
+    if (!rests_at_end(facts, point))
+        return 0;
+    return (reached ? COLD_DAYS : COLD_DAYS_ABOVE) * out->days_needed;
 }
 
 /* Does day i end a run that says finished? */

@@ -16,6 +16,11 @@ static const char BEERS[] = "  ale: {yeast: ale, terminal: 2.2..2.8 P, ferment: 
 
 /* Days of the same gravity (-1: not looked at) and part of the reason ("$": its end) go with each
  * verdict. */
+/* Chilled as it fell, then at rest in the cold for 13 days, a step above its forced value. */
+#define LAGERED                                                                                    \
+    "11.0 7.5 5.1 4.0 3.4/5 3.0/5 2.7/5 2.5/5 2.5/4 2.5/3 2.5/2 2.5/2 2.5/2 2.5/2 2.5/2 2.5/2 "    \
+    "2.5/1 2.5/1 2.5/1 2.5/1"
+
 static const struct row {
     const char *title, *beer, *keys, *days;
     int now_day;
@@ -324,6 +329,15 @@ static const struct row {
     {"a step above the limit it proves nothing", "ale", FORCED EVENT("05 10:00", "chill"),
      "11.0 7.5 5.1 4.0 3.4/5 3.0/5 2.7/5 2.5/5 2.5/5 2.5/5 2.5/5 2.5/5 2.5/5", 13,
      FINISH_CHILLED_EARLY, 6, ""},
+    {"nor for two weeks less a day", "ale", FORCED EVENT("05 10:00", "chill"), LAGERED, 20,
+     FINISH_CHILLED_EARLY, 13, ""},
+    {"but at rest there for two weeks, an ale is at its end", "ale",
+     FORCED EVENT("05 10:00", "chill"), LAGERED " 2.5/1", 21, FINISH_FINISHED, 14,
+     "steady at the forced limit"},
+    {"two steps above it never is", "ale", FORCED EVENT("05 10:00", "chill"),
+     "11.0 7.5 5.1 4.0 3.4/5 3.0/5 2.7/5 2.6/5 2.6/5 2.6/5 2.6/5 2.6/5 2.6/5 2.6/5 2.6/5 2.6/5 "
+     "2.6/5 2.6/5 2.6/5 2.6/5 2.6/5 2.6/5 2.6/5 2.6/5",
+     23, FINISH_CHILLED_EARLY, -1, ""},
     {"nor within a range, above its low end", "ale", ORIGINAL EVENT("05 10:00", "chill"),
      "11.0 7.5 5.1 4.0 3.4/5 3.0/5 2.7/5 2.4/5 2.4/5 2.4/5 2.4/5 2.4/5 2.4/5", 13,
      FINISH_CHILLED_EARLY, 6, ""},

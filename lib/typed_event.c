@@ -2,7 +2,12 @@
 
 #include <string.h>
 
-/* A figure of an event, by its unit. */
+static bool is_what(const struct line *line, int what)
+{
+    return str_is(entry_get(line->entry, "what"), BATCH_EVENTS[what - 1]);
+}
+
+/* A figure of an event, by its unit; a bare one is what it is chilled to, in the house's. */
 static bool take_event_figure(struct line *line)
 {
     static const struct {
@@ -19,7 +24,9 @@ static bool take_event_figure(struct line *line)
         return true;
     struct str name = typed_unit_word(attached, &rest);
     const struct quantity_unit *unit = phrase_unit(name);
-    if (name.n == 0)
+    if (name.n == 0 && is_what(line, EVENT_CHILL))
+        unit = line->typed->cellar->house[QUANTITY_TEMPERATURE];
+    if (name.n == 0 && unit == NULL)
         REFUSE(line, "%s: write its unit", typed_shown(line, word));
     else if (unit == NULL)
         REFUSE(line, "\"%s\" is no unit; a note that begins with a figure goes in quotes",
@@ -60,11 +67,6 @@ static bool take_extract(struct line *line)
         entry_set(line->entry, "extract", entry_figure_text(line->typed->arena, &figure));
     line->rest = rest;
     return true;
-}
-
-static bool is_what(const struct line *line, int what)
-{
-    return str_is(entry_get(line->entry, "what"), BATCH_EVENTS[what - 1]);
 }
 
 /* Beer is moved to what is no tank; of other events "to" is a word like any. */
@@ -248,7 +250,10 @@ static bool is_event(const struct phrase_event *event, struct str rest)
     static const struct {
         int what;
         const char *word;
-    } FOLLOW[] = {{EVENT_KRAUSEN, "from"}, {EVENT_KRAUSEN, "batch"}, {EVENT_ADDITION, "extract"}};
+    } FOLLOW[] = {{EVENT_CHILL, "to"},
+                  {EVENT_KRAUSEN, "from"},
+                  {EVENT_KRAUSEN, "batch"},
+                  {EVENT_ADDITION, "extract"}};
     struct str trimmed = str_trim(rest), start = trimmed;
     if (str_is_nocase(phrase_next(&start), "day")) /* "dry hop day 2" tells how long it was ago */
         return false;

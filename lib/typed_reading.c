@@ -85,17 +85,18 @@ static bool take_figure(struct line *line)
                    "kg\"",
                    typed_shown(line, unit));
     } else {
-        int reads = first_bit(bits);
-        if ((bits & (bits - 1)) != 0) {
+        struct str after = rest;
+        label = label_behind(&after); /* "19.5 C temp", "34 ppb oxygen" */
+        bool told = label != NULL && bits & 1u << label->reads;
+        int reads = told ? label->reads : first_bit(bits);
+        if (!told && (bits & (bits - 1)) != 0) {
             figure.unit = phrase_unit(unit);
             REFUSE(line, "%s may be %s: write which before it", typed_shown(line, word),
                    typed_list_meanings(line, &figure, bits));
         }
         typed_set_unit(line, &figure, reads, unit);
         add_item(line, word, figure, reads);
-        struct str after = rest;
-        label = label_behind(&after); /* "19.5 C temp" */
-        if (label != NULL && label->reads == reads)
+        if (told)
             rest = after;
     }
     line->rest = rest;

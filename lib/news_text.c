@@ -258,8 +258,8 @@ void news_write_text(FILE *out, const struct news *news)
     int64_t today = civil_day(zone, news->now);
     struct buf name = buf_new(news->arena);
     str_escape(&name, text_of(news->cellar->name), 40);
-    fprintf(out, STR_FMT "\n%s, %s %d, %s\n", STR_ARG(subject_of(news)), name.p,
-            civil_short_date(today, day), civil_date_of_day(today).year,
+    fprintf(out, STR_FMT "\n%s%s%s %d, %s\n", STR_ARG(subject_of(news)), name.p,
+            name.n > 0 ? ", " : "", civil_short_date(today, day), civil_date_of_day(today).year,
             civil_clock(zone, news->now, clock));
     for (int part = 0; part < NEWS_PARTS; part++)
         write_part(out, news, (enum news_part)part);

@@ -116,6 +116,10 @@ static int run(struct cli *cli)
     enum format format;
     const struct sheet_paper *paper;
     struct occupancy_request request = {.whole = cli_whole_book(cli)};
+    if (wanted.blank && wanted.missed) {
+        cli_say(cli, "--missed goes without --blank");
+        return CLI_TROUBLE;
+    }
     if (!cli_open_book(cli, &book) || !cli_now(cli, &book, &request.now) ||
         !take_wishes(cli, book.cellar, &wish, &format, &paper))
         return CLI_TROUBLE;

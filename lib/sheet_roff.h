@@ -3,7 +3,7 @@
  *
  *     gyle-roundsheet --format roff | groff -t -Tpdf >round.pdf
  *
- * Black on white, nothing under 10 points, boxes of 9 mm to write in. Pages are laid out here, so
+ * Black on white, nothing under 10 points, boxes of 8 mm to write in. Pages are laid out here, so
  * that none splits a tank and each knows how many there are.
  */
 #ifndef GYLE_SHEET_ROFF_H

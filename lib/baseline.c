@@ -405,13 +405,21 @@ const struct baseline *baselines_find(const struct baselines *baselines, struct 
     return NULL;
 }
 
+/* The score that the i-th of n normal values has on average (Blom 1958); i from 0. */
+static double score_of(size_t i, size_t n)
+{
+    return special_normal_quantile(((double)i + 1 - 0.375) / ((double)n + 0.25));
+}
+
 struct limit_baseline baseline_limit(const struct baseline *baseline)
 {
     const struct baseline_row *end =
         baseline == NULL ? NULL : baseline_row(baseline, BASELINE_WHOLE, BASELINE_END, 0);
     if (end == NULL || isnan(end->low))
         return (struct limit_baseline){NAN, NAN, false};
-    return (struct limit_baseline){end->low, end->high, true};
+    double farthest = score_of(end->n - 1, end->n) * end->spread;
+    return history_band((struct limit_baseline){end->low, end->high, true}, end->n,
+                        end->median - farthest, end->median + farthest);
 }
 
 /* A batch of the baseline: from each share, the time left that lies so many spreads from its
@@ -461,14 +469,13 @@ static bool as_batch(const struct baseline *baseline, double score, struct arena
     return true;
 }
 
-/* As many batches as the baseline was made of, their scores those that so many normal values have
- * on average (Blom 1958). */
+/* As many batches as the baseline was made of, their scores those of as many normal values. */
 static void add_batches(const struct baseline *baseline, struct history *history)
 {
     size_t n = baseline->batches < MOST_BATCHES ? baseline->batches : MOST_BATCHES;
     for (size_t i = 0; i < n; i++) {
-        double score = special_normal_quantile(((double)i + 1 - 0.375) / ((double)n + 0.25));
-        if (as_batch(baseline, score, history->arena, &history->batches.items[history->batches.n]))
+        if (as_batch(baseline, score_of(i, n), history->arena,
+                     &history->batches.items[history->batches.n]))
             history->batches.n++;
     }
 }

@@ -277,6 +277,15 @@ struct history_list history_of_yeast(const struct history *history, int yeast, i
     return collect(history, (struct str){NULL, 0}, yeast, before, but, arena);
 }
 
+struct limit_baseline history_band(struct limit_baseline promised, size_t n, double lowest,
+                                   double highest)
+{
+    double doubt = interval_tolerance(n, 0.9, 0.9) * interval_step_sd(SOUND_FINEST_STEP_PLATO);
+    promised.low_plato = fmax(promised.low_plato, lowest - doubt);
+    promised.high_plato = fmin(promised.high_plato, highest + doubt);
+    return promised;
+}
+
 struct limit_baseline history_limit(const struct history_list *list, struct arena *arena)
 {
     struct limit_baseline none = {NAN, NAN, false};
@@ -289,5 +298,7 @@ struct limit_baseline history_limit(const struct history_list *list, struct aren
     double sd = fmax(robust_qn(ends, n, work), interval_step_sd(SOUND_FINEST_STEP_PLATO));
     double half = interval_tolerance(n, 0.9, 0.9) * sd;
     double middle = robust_median(ends, n, work);
-    return (struct limit_baseline){middle - half, middle + half, true};
+    robust_sort(ends, n);
+    return history_band((struct limit_baseline){middle - half, middle + half, true}, n, ends[0],
+                        ends[n - 1]);
 }

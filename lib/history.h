@@ -100,7 +100,13 @@ struct history_list history_of_yeast(const struct history *history, int yeast, i
 enum { HISTORY_FEWEST = 4 };
 
 /* Where those batches ended: a band that holds 9 of 10 with a confidence of 0.9, about their
- * median, as wide as Qn says and never narrower than a step. */
+ * median, as wide as Qn says and never narrower than a step; but not beyond the ends themselves by
+ * more than a step's doubt. What a few batches cannot promise makes that band wide, and it must not
+ * permit an end that none of them had. */
 struct limit_baseline history_limit(const struct history_list *list, struct arena *arena);
+
+/* A band that n ends promise, kept to them as history_limit() says. */
+struct limit_baseline history_band(struct limit_baseline promised, size_t n, double lowest,
+                                   double highest);
 
 #endif

@@ -346,7 +346,7 @@ static void lists_the_newest(void **state)
 
 /* Where they ended: two-sided tolerance factors for 9 of 10 at a confidence of 0.9 are 4.16 of
  * four and 3.50 of five (tables differ in the next digit); a scale of 0.1 P scatters by 0.1 /
- * sqrt(12) by itself. */
+ * sqrt(12) by itself, and by as much the band may go beyond the ends. */
 static void limits(void **state)
 {
     (void)state;
@@ -366,12 +366,23 @@ static void limits(void **state)
          {2.2, 2.4, 2.4, 2.4, 2.4},
          2.4 - 3.50 * 0.028868,
          2.4 + 3.50 * 0.028868},
-        /* Qn of five: the third of the differences, 0.2 P, times 2.2219 and 0.844 */
+        /* Qn of five: the third of the differences, 0.1 P, times 2.2219 and 0.844 */
+        {"one far below, one far above",
+         5,
+         {3.6, 1.4, 2.4, 2.4, 2.5},
+         2.4 - 3.50 * 0.1 * 2.2219 * 0.844,
+         2.4 + 3.50 * 0.1 * 2.2219 * 0.844},
+        /* which of 0.2 P would be 1.1..3.7 P: no farther than a step's doubt from what was */
         {"a step of 0.2 P between each",
          5,
          {2.8, 2.0, 2.2, 2.4, 2.6},
-         2.4 - 3.50 * 0.2 * 2.2219 * 0.844,
-         2.4 + 3.50 * 0.2 * 2.2219 * 0.844},
+         2.0 - 3.50 * 0.028868,
+         2.8 + 3.50 * 0.028868},
+        {"four far apart do not promise 7 P",
+         4,
+         {2.2, 3.4, 2.4, 2.9},
+         2.2 - 4.16 * 0.028868,
+         3.4 + 4.16 * 0.028868},
     };
     for (size_t i = 0; i < COUNT(ROWS); i++) {
         struct arena arena;

@@ -62,6 +62,9 @@ enum { FEWEST_FLAT_DAYS = 2 };
 /* A verdict of a moving beer says how old it is from so long after the last reading on. */
 static const int64_t STALE = 3 * CIVIL_DAY;
 
+/* Of a tank that is read each day so long a gap is a reading missed. */
+static const int64_t ROUND_MISSED = 36 * CIVIL_HOUR;
+
 /* A loss of gravity over a time, for a day of it; over less than a day as it is, P. */
 static double loss_a_day(double loss, int64_t seconds)
 {
@@ -503,6 +506,26 @@ static bool is_finished(const struct facts *facts, struct buf *reason)
     return true;
 }
 
+/* It was last read long before it was chilled, and lost more by the first cold reading than cold
+ * readings shift: at what gravity it was chilled nobody knows. */
+static bool say_fell_unseen(const struct facts *facts, struct buf *reason,
+                            const struct sound_point *warm)
+{
+    const struct sound_point *cold = first_cold(facts, INT64_MIN);
+    double limit = facts->out->limit.high_plato;
+    if (cold == NULL || facts->out->chill.at - warm->at < ROUND_MISSED ||
+        at_most(warm->plato - cold->plato, COLD_SHIFT))
+        return false;
+    buf_printf(reason, "last read warm at ");
+    say_gravity(facts, reason, warm->plato);
+    buf_printf(reason, ", first cold at ");
+    say_gravity(facts, reason, cold->plato);
+    buf_printf(reason, ", ");
+    say_above(facts, reason, limit, cold->plato - limit);
+    buf_printf(reason, " above the limit");
+    return true;
+}
+
 static bool is_chilled_early(const struct facts *facts, struct buf *reason)
 {
     const struct finish *out = facts->out;
@@ -523,6 +546,8 @@ static bool is_chilled_early(const struct facts *facts, struct buf *reason)
         buf_printf(reason, ", so nothing tells whether it was over when it was chilled");
         return true;
     }
+    if (was_above && say_fell_unseen(facts, reason, warm))
+        return true;
     buf_printf(reason, "chilled at ");
     say_gravity(facts, reason, warm->plato);
     if (was_above) {

@@ -47,13 +47,35 @@ bool anomaly_temp_ferment(const struct anomaly_case *c, struct anomaly_finding *
     return true;
 }
 
+/* The last chill, if it tells what it aims at: a tank may be chilled in steps. NULL: none. */
+static const struct batch_event *last_step(const struct anomaly_case *c)
+{
+    const struct batch_event *chill = anomaly_event(c, EVENT_CHILL);
+    return chill != NULL && figure_is_exact(&chill->temp) ? chill : NULL;
+}
+
+/* What a chilled tank should come to: cold, or where the last step aims higher, that. */
+static struct anomaly_limit limit_chilled(const struct anomaly_case *c)
+{
+    struct anomaly_limit limit = anomaly_limit_cold(c);
+    const struct batch_event *step = last_step(c);
+    if (step == NULL || step->temp.value <= limit.high)
+        return limit;
+    limit.high = step->temp.value;
+    limit.source = "the temperature aimed at";
+    return limit;
+}
+
 bool anomaly_temp_cold(const struct anomaly_case *c, struct anomaly_finding *f)
 {
     const struct figure *temp = anomaly_figure(c, READS_TEMP);
     struct chill chill = chill_of(c->course, c->at);
+    const struct batch_event *step = last_step(c);
+    if (step != NULL && step->at.at > chill.at)
+        chill.at = step->at.at;
     if (!chill.is_cold || anomaly_hours(chill.at, c->at) < COLD_GRACE)
         return false;
-    struct anomaly_limit limit = anomaly_limit_cold(c);
+    struct anomaly_limit limit = limit_chilled(c);
     double over = temp->value - limit.high, under = limit.low - temp->value;
     if (!anomaly_less(OUT_BY, over) && !anomaly_less(OUT_BY, under))
         return false;
@@ -79,14 +101,14 @@ bool anomaly_temp_not_falling(const struct anomaly_case *c, struct anomaly_findi
         if (reading->at.at <= chill->at.at && figure_is_exact(&reading->figure[READS_TEMP]))
             warm = &reading->figure[READS_TEMP];
     }
-    double cold = anomaly_limit_cold(c).high;
+    double cold = limit_chilled(c).high;
     if (warm == NULL || !anomaly_less(warm->value - temp->value, CHILL_FALL) ||
         !anomaly_less(cold + 1, temp->value))
         return false;
     anomaly_say(c, &f->reading, "%s, %.0f h after the chill",
                 anomaly_value(c, QUANTITY_TEMPERATURE, temp->value), hours);
     anomaly_say(c, &f->expected, "below %s",
-                anomaly_value(c, QUANTITY_TEMPERATURE, warm->value - CHILL_FALL));
+                anomaly_value(c, QUANTITY_TEMPERATURE, fmax(warm->value - CHILL_FALL, cold + 1)));
     anomaly_say(c, &f->source, "usual in the trade");
     return true;
 }

@@ -59,6 +59,7 @@ static const char CELLAR[] =
 #define FORCED          "forced: {gravity: 2.4 P, at: 2026-11-03 12:00}\n"
 #define EVENTS          "events:\n"
 #define EVENT(at, what) "  - {at: 2026-11-" at ", what: " what "}\n"
+#define CHILL(at, temp) "  - {at: 2026-11-" at ", what: chill, temp: " temp "}\n"
 #define READINGS        "readings:\n"
 #define R(at, figures)  "  - {at: 2026-11-" at ", " figures "}\n"
 /* A healthy course up to its end, without and with its last days. */

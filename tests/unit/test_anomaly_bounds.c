@@ -455,6 +455,28 @@ static const struct row TEMPERATURES[] = {
          R("08 08:00", "temp: 3.1 C"),
      "temp-not-falling:warn"},
 
+    {"not cold after two days, nor meant to be", "09 12:00",
+     PALE FORCED EVENTS CHILL("07 10:00", "14 C") READINGS ENDED R("08 08:00", "temp: 14.9 C")
+         R("09 10:00", "temp: 14.5 C"),
+     ""},
+    {"but warmer than meant to be", "09 12:00",
+     PALE FORCED EVENTS CHILL("07 10:00", "14 C") READINGS ENDED R("08 08:00", "temp: 15.0 C")
+         R("09 10:00", "temp: 14.6 C"),
+     "temp-cold:warn"},
+    {"a step of the chill bites", "08 09:00",
+     PALE FORCED EVENTS CHILL("07 10:00", "14 C") READINGS ENDED R("08 08:00", "temp: 15.0 C"), ""},
+    {"or not", "08 09:00",
+     PALE FORCED EVENTS CHILL("07 10:00", "14 C") READINGS ENDED R("08 08:00", "temp: 15.1 C"),
+     "temp-not-falling:warn"},
+    {"the last step counts", "09 12:00",
+     PALE FORCED EVENTS CHILL("07 10:00", "14 C") CHILL("08 10:00", "2 C")
+         READINGS ENDED R("08 08:00", "temp: 14.9 C") R("09 10:00", "temp: 14.5 C"),
+     "temp-not-falling:warn"},
+    {"for two days of its own", "10 12:00",
+     PALE FORCED EVENTS CHILL("07 10:00", "14 C") CHILL("08 10:00", "2 C") READINGS ENDED R(
+         "08 08:00", "temp: 14.9 C") R("09 10:00", "temp: 8.5 C") R("10 10:00", "temp: 2.6 C"),
+     "temp-cold:warn"},
+
     {"its only temperature was read at the chill", "08 09:00",
      PALE EVENTS EVENT("07 10:00", "chill") READINGS R("07 10:00", "temp: 19.4 C")
          R("08 08:00", "temp: 18.0 C"),

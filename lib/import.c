@@ -246,6 +246,9 @@ static void add_column(struct reader *r, const struct csv_row *header, const str
         GIVE_UP(r, "imports: \"%s\" begins with no quantity of a reading", shown(r, value->text));
         return;
     }
+    for (size_t i = 0; i < r->column_count; i++)
+        if (r->columns[i].reads == reads)
+            GIVE_UP(r, "imports: two columns give %s", BATCH_COLUMNS[reads].key);
     enum quantity quantity = BATCH_COLUMNS[reads].quantity;
     column.unit = rest.n > 0 ? quantity_unit_of(rest, quantity) : r->cellar->house[quantity];
     column.meter = meter_of(r, reads);

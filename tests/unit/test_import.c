@@ -94,6 +94,8 @@ static const struct {
      "at,t\n2026-11-01 08:00,0.8\n", "", "1 row, 0 kept, 1 while the tank was empty"},
     {"no such column", CELLAR("time: at, tank: FV3, columns: {h: gravity P}"), "at,g\n1,2\n",
      "!! it has no column \"h\"", "0 rows, 0 kept"},
+    {"two columns of one quantity", CELLAR("time: at, tank: FV3, columns: {g: temp C, f: temp F}"),
+     "at,g,f\n1,2,3\n", "!! imports: two columns give temp", "0 rows, 0 kept"},
     {"no such quantity", CELLAR("time: at, tank: FV3, columns: {g: colour}"), "at,g\n1,2\n",
      "!! imports: \"colour\" begins with no quantity of a reading", "0 rows, 0 kept"},
     {"a unit of another quantity", CELLAR("time: at, tank: FV3, columns: {g: gravity bar}"),

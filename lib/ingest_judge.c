@@ -314,6 +314,13 @@ static void judge_stay(struct run *run, struct entry *entry, struct part *part,
     }
     if (known_entry(part->known, stay, map, &same) != NULL)
         return;
+    if (holder != NULL) {
+        entry_refuse(entry, run->arena,
+                     "%s holds a part of batch %s already: add the volume to its entry in tanks: "
+                     "of the file",
+                     str_shown(run->arena, stay->tank), str_shown(run->arena, entry->batch));
+        return;
+    }
     known_add_entry(part->known, (struct known_entry){ENTRY_STAY, stay->at, map, stay});
     add_taken(entry, stay);
     double hl = figure_is_exact(&object.volume) ? object.volume.value : (double)NAN;

@@ -182,7 +182,7 @@ const struct roster_row *roster_batch(const struct roster *roster, struct str nu
             continue;
         if (found == NULL)
             found = row;
-        else
+        else if (!str_eq(found->tank, row->tank))
             *second = row;
     }
     return found;

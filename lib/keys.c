@@ -554,7 +554,9 @@ void keys_fill(const struct keys_context *c, const struct key_table *table,
         }
         seen |= bit;
         void *field = (char *)object + key->offset;
-        if (doc_is_null(value))
+        bool is_empty =
+            key->flags & KEY_REQUIRED && value->kind == DOC_SCALAR && value->text.n == 0;
+        if (is_empty || doc_is_null(value))
             read_null(c, key, map, value, field);
         else
             read_value(c, key, value, field);

@@ -211,12 +211,14 @@ static bool hold_low(const struct facts *facts, struct buf *step, struct next *n
     return true;
 }
 
-/* Chilled well attenuated, with no limit known: a forced sample tells whether it was over. */
+/* Chilled well attenuated, or a blend, with no limit known: a forced sample tells whether it was
+ * over. */
 static bool force_chilled(const struct facts *facts, struct buf *step, struct next *next)
 {
     (void)next;
+    bool is_blend = facts->batch->of.n > 0;
     if (!isnan(facts->finish->limit.high_plato) ||
-        !(facts->finish->adf_percent >= FINISH_LEAST_ADF))
+        (!is_blend && !(facts->finish->adf_percent >= FINISH_LEAST_ADF)))
         return false;
     buf_printf(step, "do not package: force a sample (stirred, warm) to learn whether it was over");
     return true;
@@ -565,6 +567,28 @@ static void add_caution(const struct facts *facts, struct next *next)
     hold_back(facts, next);
 }
 
+/* Too much oxygen for the package, by the last reading in this tank; a release says it may go. */
+static void stop_for_oxygen(const struct facts *facts, struct next *next)
+{
+    if (next->kind != NEXT_PACKAGE || facts->batch->type == NULL)
+        return;
+    const struct range *limit = &facts->batch->type->oxygen;
+    const struct figure *oxygen =
+        last_figure(facts, READS_OXYGEN, facts->finish->course->stay->from);
+    const struct batch_event *released = last_event(facts, EVENT_RELEASE);
+    if (oxygen == NULL || !quantity_is_over(limit, oxygen->value) ||
+        (released != NULL && released->at.at >= facts->finish->end_at))
+        return;
+    struct buf step = buf_new(facts->context->arena);
+    buf_printf(&step, "do not package: oxygen ");
+    words_value(&step, facts->cellar, QUANTITY_OXYGEN, oxygen->value);
+    buf_printf(&step, ", wants ");
+    words_range(&step, facts->cellar, QUANTITY_OXYGEN, limit);
+    buf_printf(&step, "; measure it again, or ask");
+    next->kind = NEXT_OTHER;
+    next->step = step.p;
+}
+
 struct next next_step(const struct finish_context *context, const struct finish *finish)
 {
     const struct batch_stay *stay = finish->course->stay;
@@ -582,6 +606,7 @@ struct next next_step(const struct finish_context *context, const struct finish 
         }
     if (step.p != NULL)
         next.step = step.p;
+    stop_for_oxygen(&facts, &next);
     add_caution(&facts, &next);
     return next;
 }

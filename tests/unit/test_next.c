@@ -6,7 +6,7 @@
 
 static const char BEERS[] =
     "  ale: {yeast: ale, terminal: 2.2..2.8 P, ferment: 18..20 C, cold: -1..2 C, "
-    "vdk: ..0.10 mg/L, carbonation: 2.4..2.6 vol}\n"
+    "vdk: ..0.10 mg/L, carbonation: 2.4..2.6 vol, oxygen: ..50 ppb}\n"
     "  soft: {yeast: ale, carbonation: ..2.6 vol}\n"
     "  lively: {yeast: ale, carbonation: 2.4.. vol}\n"
     "  quick: {yeast: ale, terminal: 2.2..2.8 P, steady: 1}\n"
@@ -114,6 +114,10 @@ static const struct row {
      6, NEXT_OTHER, "do not package: warm it again and rouse, or ask", "", ""},
     {"chilled early, no limit, well attenuated", "bare", ORIGINAL EVENTS AT("05 10:00", "chill"),
      "11.0 7.5 5.0 4.0 3.9/5 3.9/1", 6, NEXT_OTHER,
+     "do not package: force a sample (stirred, warm) to learn whether it was over", "", ""},
+    {"a blend came cold, and no limit tells its end", "bare",
+     "of: [{batch: 8, volume: 25 hL}, {batch: 9, volume: 25 hL}]\nvolume: 50 hL\n",
+     "3.9/1 3.9/1 3.9/1", 3, NEXT_OTHER,
      "do not package: force a sample (stirred, warm) to learn whether it was over", "", ""},
     {"chilled early, no limit, far from any end", "bare", ORIGINAL EVENTS AT("05 10:00", "chill"),
      "11.0 9.0 7.0 5.5 5.5/5 5.5/1", 6, NEXT_OTHER,
@@ -376,6 +380,14 @@ static const struct bright_row {
     {"not carbonated yet", "ale", BRIGHT, "", "", NEXT_CARBONATE, "carbonate"},
     {"measured, not carbonated: gas from fermenting", "ale", BRIGHT, "10 12:00", "1.50 vol",
      NEXT_CARBONATE, "carbonate"},
+    {"carbonated, with too much oxygen", "ale", GASSED, "10 12:00", "2.50 vol, oxygen: 51 ppb",
+     NEXT_OTHER, "do not package: oxygen 51 ppb, wants ..50 ppb; measure it again, or ask"},
+    {"at the limit of oxygen", "ale", GASSED, "10 12:00", "2.50 vol, oxygen: 50 ppb", NEXT_PACKAGE,
+     "package"},
+    {"too much oxygen, released", "ale", GASSED AT("10 14:00", "release"), "10 12:00",
+     "2.50 vol, oxygen: 51 ppb", NEXT_PACKAGE, "package"},
+    {"a beer without a limit of oxygen", "soft", GASSED, "10 12:00", "2.50 vol, oxygen: 900 ppb",
+     NEXT_PACKAGE, "package"},
     {"closed in time: it came with its gas", "ale", BRIGHT, "10 12:00", "2.50 vol", NEXT_PACKAGE,
      "package"},
     {"closed too early", "ale", BRIGHT, "10 12:00", "2.61 vol", NEXT_CARBONATE,

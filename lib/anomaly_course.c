@@ -141,7 +141,10 @@ bool anomaly_chilled_early(const struct anomaly_case *c, struct anomaly_finding 
     const struct finish *finish = anomaly_finish(c);
     if (finish->verdict != FINISH_CHILLED_EARLY || isnan(finish->gravity_plato))
         return false;
-    if (isnan(finish->limit.high_plato)) {
+    bool has_limit = !isnan(finish->limit.high_plato);
+    if (c->batch->of.n > 0 && !has_limit) /* a blend comes cold, from beer that was judged before */
+        return false;
+    if (!has_limit) {
         anomaly_say(c, &f->reading, "gravity %s",
                     anomaly_value(c, QUANTITY_GRAVITY, finish->gravity_plato));
         anomaly_say(c, &f->expected, "an end before the chill");
@@ -157,9 +160,11 @@ bool anomaly_chilled_early(const struct anomaly_case *c, struct anomaly_finding 
 
 bool anomaly_restart(const struct anomaly_case *c, struct anomaly_finding *f)
 {
+    const unsigned meant = 1U << EVENT_PITCH | 1U << EVENT_ROUSE; /* to make it go on */
     double plato = anomaly_plato(c, c->reading);
     if (isnan(plato) || !c->over.was || c->practice->sours || anomaly_stage(c) == ANOMALY_CHILLED ||
-        anomaly_less(c->over.plato - plato, FALL_AGAIN))
+        anomaly_less(c->over.plato - plato, FALL_AGAIN) ||
+        anomaly_event_between(c, meant, c->over.at, c->at))
         return false;
     anomaly_say(c, &f->reading, "gravity %s", anomaly_value(c, QUANTITY_GRAVITY, plato));
     anomaly_say(c, &f->expected, "%s", anomaly_value(c, QUANTITY_GRAVITY, c->over.plato));

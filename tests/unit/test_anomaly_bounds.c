@@ -19,7 +19,7 @@
     "2026-11-04 12:00}]\n"
 
 #define BLEND                                                                                      \
-    "---\nbatch: 1\nbeer: Pale\nbrewed: 2026-11-01 12:00\n"                                        \
+    "---\nbatch: 1\nbeer: Plain\nbrewed: 2026-11-01 12:00\n"                                       \
     "of: [{batch: 8, volume: 14 hL}, {batch: 9, volume: 14 hL}]\n"                                 \
     "tanks: [{tank: F1, from: 2026-11-01 12:00}]\n"
 
@@ -45,6 +45,10 @@ static const struct row START[] = {
      UNKNOWN READINGS R("02 19:00", "ph: 4.91, gravity: 11.5 P"), "slow-start:warn"},
     {"a blend is as acid as what went into it", "02 09:00",
      BLEND READINGS R("02 08:00", "ph: 4.01, gravity: 4.0 P"), ""},
+    {"and comes cold", "04 09:00",
+     BLEND READINGS R("02 08:00", "gravity: 4.0 P, temp: 1.0 C")
+         R("03 08:00", "gravity: 4.0 P, temp: 1.0 C") R("04 08:00", "gravity: 4.0 P, temp: 1.1 C"),
+     ""},
     {"and need not start", "03 09:00", BLEND READINGS R("03 08:00", "ph: 4.95"), ""},
     {"soured wort has no pH to fall", "02 20:00",
      WORT("4.60") READINGS R("02 19:00", "ph: 4.60, gravity: 11.5 P"), ""},
@@ -251,6 +255,12 @@ static const struct row COURSES[] = {
 
     {"a sour below its forced value", "07 09:00",
      SOUR FORCED READINGS COURSE R("06 08:00", "gravity: 1.9 P") R("07 08:00", "gravity: 1.8 P"),
+     ""},
+    {"0.2 P under it after more yeast: that was meant", "08 09:00",
+     PALE FORCED EVENTS EVENT("07 10:00", "pitch") READINGS ENDED R("08 08:00", "gravity: 2.30 P"),
+     ""},
+    {"0.2 P under it after rousing: so was that", "08 09:00",
+     PALE FORCED EVENTS EVENT("07 10:00", "rouse") READINGS ENDED R("08 08:00", "gravity: 2.30 P"),
      ""},
     {"0.2 P under its end", "08 09:00", PALE FORCED READINGS ENDED R("08 08:00", "gravity: 2.30 P"),
      "restart:note?"},

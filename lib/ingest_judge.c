@@ -280,6 +280,18 @@ static void remark_rest(struct run *run, struct entry *entry, const struct roste
                  str_shown(run->arena, row->tank), STR_ARG(entry_figure_text(run->arena, &rest)));
 }
 
+/* A move that is told late: the tank must be free again before the batch that came after it. */
+static void remark_next(struct run *run, struct entry *entry, const struct entry *stay)
+{
+    char from[CIVIL_TEXT_SIZE];
+    const struct roster_row *next = roster_after(run->ingest->roster, stay->tank, stay->at);
+    if (next == NULL || str_eq(next->batch, entry->batch))
+        return;
+    entry_remark(entry, run->arena, true, "%s holds batch %s from %s on: tell when this left it",
+                 str_shown(run->arena, stay->tank), str_shown(run->arena, next->batch),
+                 civil_minute(run->ingest->book->cellar->zone, next->from, from));
+}
+
 /* A stay that goes with a move: the tank must be free. */
 static void judge_stay(struct run *run, struct entry *entry, struct part *part,
                        const struct roster_row *row)
@@ -326,6 +338,7 @@ static void judge_stay(struct run *run, struct entry *entry, struct part *part,
     double hl = figure_is_exact(&object.volume) ? object.volume.value : (double)NAN;
     row = roster_move(run->ingest->roster, run->arena, row, stay->tank, stay->at, hl);
     remark_rest(run, entry, row, part->batch, &object);
+    remark_next(run, entry, stay);
 }
 
 void ingest_judge(struct run *run, struct entry *entry)

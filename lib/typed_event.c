@@ -232,10 +232,10 @@ static bool take_containers(struct line *line, struct buf *list)
 }
 
 /* "to BT3", "-> BT3" at the start of what is said: a move. */
-static bool goes_to_tank(const struct line *line)
+static bool goes_to_tank(const struct line *line, struct str rest)
 {
     static const char *const WAYS[] = {"to", "into", "->"};
-    struct str rest = line->rest, word = phrase_next(&rest);
+    struct str word = phrase_next(&rest);
     struct subject second;
     for (size_t i = 0; i < sizeof WAYS / sizeof WAYS[0]; i++)
         if (str_is_nocase(word, WAYS[i]))
@@ -295,7 +295,13 @@ bool typed_event(struct line *line)
 {
     static const struct phrase_event MOVE = {"", EVENT_MOVE, true, NULL};
     size_t used = 0;
-    const struct phrase_event *event = goes_to_tank(line) ? &MOVE : phrase_event(line->rest, &used);
+    struct str behind = line->rest;
+    bool splits = typed_take_word(&behind, "split") && goes_to_tank(line, behind);
+    const struct phrase_event *event = &MOVE;
+    if (splits)
+        used = line->rest.n - behind.n;
+    else if (!goes_to_tank(line, line->rest))
+        event = phrase_event(line->rest, &used);
     if (event == NULL)
         return false;
     struct str rest = str_cut(line->rest, used, line->rest.n);
@@ -314,5 +320,7 @@ bool typed_event(struct line *line)
     if (event->key != NULL)
         take_free_words(line, event->key);
     take_event_rest(line, event->what);
+    if (splits && entry_get(line->entry, "volume").p == NULL)
+        REFUSE(line, "how much of it? write such as \"split to BT1 20 hL\"");
     return true;
 }

@@ -55,28 +55,13 @@ static void find_needles(struct check *check)
                 plain_part(name_of(check->cellar->tanks.items[stay->tank].node)));
 }
 
-static bool contains(struct str text, struct str needle)
-{
-    if (needle.n == 0)
-        return true;
-    for (size_t at = 0; at + needle.n <= text.n; at++) {
-        const char *hit = memchr(text.p + at, needle.p[0], text.n - needle.n - at + 1);
-        if (hit == NULL)
-            return false;
-        if (hit[needle.n - 1] == needle.p[needle.n - 1] && memcmp(hit, needle.p, needle.n) == 0)
-            return true;
-        at = (size_t)(hit - text.p);
-    }
-    return false;
-}
-
 /* A backslash may hide anything. */
 static bool may_matter(const struct check *check, struct str text)
 {
     if (check->needles.n > MOST_NEEDLES || memchr(text.p, '\\', text.n) != NULL)
         return true;
     for (size_t i = 0; i < check->needles.n; i++)
-        if (contains(text, check->needles.items[i]))
+        if (str_contains(text, check->needles.items[i]))
             return true;
     return false;
 }
@@ -113,7 +98,7 @@ void check_other(struct check *check, const struct book *book, struct arena *are
 {
     if (!check->has_needles)
         find_needles(check);
-    if (!contains(source.text, STR("batch")) || !may_matter(check, source.text))
+    if (!str_contains(source.text, STR("batch")) || !may_matter(check, source.text))
         return;
     struct diags silent;
     struct book quiet = *book;

@@ -94,14 +94,6 @@ static struct str line_of(struct str text, size_t number)
     return line;
 }
 
-static bool contains(struct str text, struct str part)
-{
-    for (size_t i = 0; part.n > 0 && i + part.n <= text.n; i++)
-        if (memcmp(text.p + i, part.p, part.n) == 0)
-            return true;
-    return false;
-}
-
 /* The entry that wrote a line of the new bytes, or NULL. */
 static struct entry *writer_of(const struct run *run, const struct target *target, struct str line)
 {
@@ -110,7 +102,7 @@ static struct entry *writer_of(const struct run *run, const struct target *targe
         if (entry->state != ENTRY_TAKEN || strcmp(entry->path, target->file.path) != 0)
             continue;
         for (size_t k = 0; entry->parts[k] != NULL; k++)
-            if (contains(line, entry->parts[k]->written))
+            if (entry->parts[k]->written.n > 0 && str_contains(line, entry->parts[k]->written))
                 return entry;
     }
     return NULL;

@@ -42,6 +42,21 @@ bool str_ends(struct str s, const char *suffix)
     return s.n >= n && (n == 0 || memcmp(s.p + s.n - n, suffix, n) == 0);
 }
 
+bool str_contains(struct str s, struct str part)
+{
+    if (part.n == 0)
+        return true;
+    for (size_t at = 0; at + part.n <= s.n; at++) {
+        const char *hit = memchr(s.p + at, part.p[0], s.n - part.n - at + 1);
+        if (hit == NULL)
+            return false;
+        if (hit[part.n - 1] == part.p[part.n - 1] && memcmp(hit, part.p, part.n) == 0)
+            return true;
+        at = (size_t)(hit - s.p);
+    }
+    return false;
+}
+
 static bool is_blank(char c)
 {
     return c == ' ' || c == '\t' || c == '\r' || c == '\n';

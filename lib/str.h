@@ -44,7 +44,8 @@ bool str_is_nocase(struct str s, const char *text); /* ASCII letters only */
 int str_cmp(struct str a, struct str b);            /* byte order; a prefix comes first */
 bool str_starts(struct str s, const char *prefix);
 bool str_ends(struct str s, const char *suffix);
-struct str str_trim(struct str s); /* without blanks, tabs, CR and LF at both ends */
+bool str_contains(struct str s, struct str part); /* the empty part: always */
+struct str str_trim(struct str s);                /* without blanks, tabs, CR and LF at both ends */
 static inline struct str str_cut(struct str s, size_t from, size_t to)
 {
     if (to > s.n)

@@ -45,6 +45,12 @@ static void test_compare(void **state)
     assert_true(str_ends(STR("gravity-meter"), "-meter"));
     assert_false(str_ends(STR("meter"), "-meter"));
     assert_true(str_ends((struct str){NULL, 0}, ""));
+    assert_true(str_contains(STR("batch: 0417"), STR("0417")));
+    assert_true(str_contains(STR("aab"), STR("ab")));
+    assert_true(str_contains(STR("0417"), STR("")));
+    assert_false(str_contains(STR("batch: 0417"), STR("04170")));
+    assert_false(str_contains(STR("0416 0418"), STR("0417")));
+    assert_false(str_contains((struct str){NULL, 0}, STR("0")));
 }
 
 static void test_parts(void **state)

@@ -54,17 +54,18 @@ static void prepare_monod(const double *theta, struct curve_course *course)
 /* What a shape works on: as many pairs as a block has readings, and one more for an odd one. Each
  * step is a loop of its own: the machine then works on several pairs at a time. */
 struct pairs {
-    size_t count; /* readings, even */
     double hours[FIT_BLOCK];
     double x[FIT_BLOCK]; /* b (hours - half) */
 };
 
-static void take_hours(const struct curve_course *course, size_t first, size_t count,
-                       struct pairs *pairs)
+/* Returns how many there are with the odd one's twin. */
+static size_t take_hours(const struct curve_course *course, size_t first, size_t count,
+                         struct pairs *pairs)
 {
+    size_t even = count + count % 2;
     memcpy(pairs->hours, course->hours + first, count * sizeof *pairs->hours);
-    pairs->count = count + count % 2;
-    pairs->hours[pairs->count - 1] = course->hours[first + count - 1];
+    pairs->hours[even - 1] = course->hours[first + count - 1];
+    return even;
 }
 
 /* The values and what follows from f alone, and what the midpoint form makes of the range times
@@ -90,9 +91,9 @@ static void exponential(const double *theta, size_t first, size_t count, double 
     const struct curve_course *course = data;
     struct pairs pairs;
     (void)theta;
-    take_hours(course, first, count, &pairs);
+    size_t n = take_hours(course, first, count, &pairs);
     double by_half = (course->start - course->end) / course->half;
-    for (size_t i = 0; i < pairs.count; i += 2) {
+    for (size_t i = 0; i < n; i += 2) {
         pair x = pair_of(course->b) * pair_load(pairs.hours + i), f = pair_exp(-x);
         set_part(course, i, f, value, gradient);
         pair_store(gradient[CURVE_HALF] + i, pair_of(by_half) * f * x);
@@ -105,8 +106,8 @@ static void logistic(const double *theta, size_t first, size_t count, double *va
     const struct curve_course *course = data;
     struct pairs pairs;
     (void)theta;
-    take_hours(course, first, count, &pairs);
-    for (size_t i = 0; i < pairs.count; i += 2) {
+    size_t n = take_hours(course, first, count, &pairs);
+    for (size_t i = 0; i < n; i += 2) {
         pair x = pair_of(course->b) * (pair_load(pairs.hours + i) - pair_of(course->half));
         pair e = pair_exp(-pair_abs(x)), larger = 1 / (1 + e), smaller = e * larger;
         set_part(course, i, pair_choose(x > 0.0, smaller, larger), value, gradient);
@@ -115,16 +116,16 @@ static void logistic(const double *theta, size_t first, size_t count, double *va
 }
 
 /* log(1 + exp(at_half + x)) and its derivative, without overflow; sets x. */
-static void soft_plus(const struct curve_course *course, struct pairs *pairs, double *y,
+static void soft_plus(const struct curve_course *course, struct pairs *pairs, size_t n, double *y,
                       double *slope)
 {
-    for (size_t i = 0; i < pairs->count; i += 2) {
+    for (size_t i = 0; i < n; i += 2) {
         pair moved = pair_of(course->b) * (pair_load(pairs->hours + i) - pair_of(course->half));
         pair x = pair_of(course->at_half) + moved;
         pair_store(pairs->x + i, moved);
         pair_store(y + i, pair_exp(-pair_abs(x)));
     }
-    for (size_t i = 0; i < pairs->count; i += 2) {
+    for (size_t i = 0; i < n; i += 2) {
         pair x = pair_of(course->at_half) + pair_load(pairs->x + i);
         pair e = pair_load(y + i), larger = 1 / (1 + e);
         pair_bits above = x > 0.0;
@@ -140,9 +141,9 @@ static void asymmetric(const double *theta, size_t first, size_t count, double *
     double logarithm[FIT_BLOCK], gone[FIT_BLOCK];
     struct pairs pairs;
     (void)theta;
-    take_hours(course, first, count, &pairs);
-    soft_plus(course, &pairs, logarithm, gone);
-    for (size_t i = 0; i < pairs.count; i += 2) {
+    size_t n = take_hours(course, first, count, &pairs);
+    soft_plus(course, &pairs, n, logarithm, gone);
+    for (size_t i = 0; i < n; i += 2) {
         pair y = pair_load(logarithm + i), f = pair_exp(pair_of(-course->form) * y);
         pair scaled = pair_of((course->end - course->start) * course->form) * f;
         pair x = pair_load(pairs.x + i), slope = pair_load(gone + i);
@@ -198,12 +199,12 @@ static void monod(const double *theta, size_t first, size_t count, double *value
     pair c = pair_of(course->onset), k = pair_of(course->form);
     struct pairs pairs;
     (void)theta;
-    take_hours(course, first, count, &pairs);
-    soft_plus(course, &pairs, y, grown);
-    for (size_t i = 0; i < pairs.count; i += 2)
+    size_t n = take_hours(course, first, count, &pairs);
+    soft_plus(course, &pairs, n, y, grown);
+    for (size_t i = 0; i < n; i += 2)
         pair_store(u + i, 1 - pair_load(y + i) / c);
-    log_left(u, pairs.count, course->form, z, left);
-    for (size_t i = 0; i < pairs.count; i += 2) {
+    log_left(u, n, course->form, z, left);
+    for (size_t i = 0; i < n; i += 2) {
         pair f = pair_load(left + i), x = pair_load(pairs.x + i);
         pair scaled = pair_of(course->start - course->end) * f / (f + k); /* by u */
         pair slope = -scaled * pair_load(grown + i) / c;

@@ -42,16 +42,32 @@ static struct figure whole_figure(const struct batch *batch)
                                                       : whole;
 }
 
+/* What of the beer in a tank went on into others while the rest stayed; the parts of a split are
+ * told apart already. */
+static double moved_on_hl(const struct batch *batch, const struct batch_stay *stay)
+{
+    double moved = 0;
+    for (size_t i = 0; i < batch->stays.n; i++) {
+        const struct batch_stay *next = &batch->stays.items[i];
+        const struct figure *volume = &next->entry->volume;
+        if (next->from > stay->from && next->from < stay->to && figure_is_exact(volume) &&
+            !batch_are_parts(batch, stay->entry, next->entry))
+            moved += volume->value;
+    }
+    return moved;
+}
+
 struct figure batch_course_volume(const struct batch_course *course, double taken_hl)
 {
-    static const unsigned OUT = 1U << EVENT_PACKAGE | 1U << EVENT_DUMP | 1U << EVENT_DISCARD;
+    static const unsigned OUT =
+        1U << EVENT_PACKAGE | 1U << EVENT_DUMP | 1U << EVENT_SAMPLE | 1U << EVENT_DISCARD;
     const struct batch *batch = course->batch;
     const struct batch_stay *stay = course->stay;
     bool is_told = stay != NULL && stay->entry->volume.state == FIGURE_SET;
     struct figure volume = is_told ? stay->entry->volume : whole_figure(batch);
     if (stay == NULL || !figure_is_exact(&volume) || volume.value <= 0)
         return volume;
-    double left = volume.value - taken_hl;
+    double left = volume.value - taken_hl - moved_on_hl(batch, stay);
     for (size_t i = 0; i < batch->happened.n; i++) {
         const struct batch_event *event = batch->happened.items[i];
         if (event->at.at <= stay->from || !figure_is_exact(&event->volume) ||

@@ -189,6 +189,7 @@ void diag_sort(struct diags *diags)
         const struct diag *d = &diags->items[i];
         bool again = false;
         for (size_t k = n; k-- > 0 && !again && diags->items[k].line == d->line &&
+                           diags->items[k].column == d->column &&
                            str_eq(diags->items[k].file, d->file);)
             again = is_said_again(&diags->items[k], d);
         if (!again)

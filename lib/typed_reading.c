@@ -186,6 +186,18 @@ static bool may_be_clock(const struct line *line, size_t i, int *clock)
            phrase_like_clock(line->shown[0], clock);
 }
 
+/* 1032 as 1.032 SG; absent where it is none. */
+static struct figure as_thousandths(const struct figure *figure)
+{
+    struct figure sg = {.state = FIGURE_SET,
+                        .written = figure->written / 1000,
+                        .decimals = 3,
+                        .unit = quantity_unit_find(STR("SG"))};
+    if (figure->decimals > 0 || sg.written <= 0.98 || sg.written >= 1.2)
+        sg.state = FIGURE_ABSENT;
+    return sg;
+}
+
 /* 0810 and 8.10 are told what to write; so is 8.10 which other figures show to be a gravity. */
 static bool refuse_clock(struct line *line, const struct bare_result *result)
 {
@@ -197,11 +209,8 @@ static bool refuse_clock(struct line *line, const struct bare_result *result)
         return false;
     const struct figure *figure = &line->items[0].figure;
     unsigned as_gravity = doubtful ? result->meanings[0] : 1u << READS_GRAVITY;
-    struct figure sg = {.state = FIGURE_SET,
-                        .written = figure->written / 1000,
-                        .decimals = 3,
-                        .unit = quantity_unit_find(STR("SG"))};
-    bool thousands = figure->decimals == 0 && sg.written > 0.98 && sg.written < 1.2;
+    struct figure sg = as_thousandths(figure);
+    bool thousands = sg.state == FIGURE_SET;
     const char *other = thousands         ? entry_figure_text(line->typed->arena, &sg).p
                         : as_gravity != 0 ? typed_list_meanings(line, figure, as_gravity)
                                           : NULL;
@@ -222,7 +231,11 @@ static void refuse_doubt(struct line *line, const struct bare_result *result)
     unsigned meanings = result->meanings[i];
     const char *text = typed_shown(line, line->shown[i]);
     bool gravity_like = figure->decimals >= 3 && figure->written > 0.98 && figure->written < 1.2;
-    if (meanings == 0)
+    struct figure sg = as_thousandths(figure);
+    if (meanings == 0 && sg.state == FIGURE_SET)
+        REFUSE(line, "%s: if that is a gravity, write %s", text,
+               entry_figure_text(line->typed->arena, &sg).p);
+    else if (meanings == 0)
         REFUSE(line, "%s: no quantity fits it here; write its unit%s%s", text,
                gravity_like ? ", such as " : "", gravity_like ? "1.013 SG" : "");
     else if ((meanings & (meanings - 1)) == 0 && meanings & 1u << READS_PH)

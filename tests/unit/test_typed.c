@@ -58,7 +58,7 @@ static const struct row OTHER_ROWS[] = {
     {"FV3 8:10 3.4P 19C 0.8bar",
      "FV3 11-25 08:10 reading gravity: 3.4 P, temp: 19 C, pressure: 0.8 bar"},
     {"FV3 8:10 1.013 12", "FV3 11-25 08:10 reading gravity: 1.013 SG, pressure: 12 psi"},
-    {"FV3 8:10 1013", "! 1013: no quantity fits it"},
+    {"FV3 8:10 1013", "! 1013: if that is a gravity, write 1.013 SG"},
     {"FV3 8:10 4.42", "! 4.42 may be a pH"},
 };
 

@@ -163,6 +163,7 @@ static void add_band(const struct plot *plot, struct plot_batch *batch,
     for (int reads = 0; reads < PLOT_QUANTITIES; reads++) {
         struct plot_trace *trace = &batch->traces[reads];
         trace->earlier.items = arena_array(plot->arena, n, sizeof *trace->earlier.items);
+        trace->earlier_step = step;
         for (size_t i = 0; i < n; i++) {
             struct plot_point point;
             double day = (double)i * step;
@@ -340,7 +341,7 @@ bool plot_goes_on(const struct plot_trace *trace, size_t i)
 {
     const struct plot_point *points = trace->earlier.items;
     return i + 1 < trace->earlier.n &&
-           points[i + 1].day - points[i].day < 1.5 * (points[1].day - points[0].day);
+           points[i + 1].day - points[i].day < 1.5 * trace->earlier_step;
 }
 
 size_t plot_event_kinds(const struct plot *plot, int kinds[EVENT_DISCARD + 1])

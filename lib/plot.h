@@ -52,6 +52,7 @@ struct plot_trace {
     LIST(struct plot_point) fit; /* of gravity alone; empty: no_fit says why */
     const char *no_fit;
     LIST(struct plot_point) earlier;
+    double earlier_step; /* days from one of them to the next, where none is missing */
     LIST(struct plot_limit) limits;
     size_t withdrawn; /* readings taken back later, which are not shown */
 };

@@ -331,12 +331,12 @@ static void zero_of_nothing(void **state)
 static void goes_on(void **state)
 {
     (void)state;
-    struct plot_point points[] = {{.day = 0}, {.day = 0.25}, {.day = 0.5}, {.day = 1}};
-    struct plot_trace trace = {.earlier = {points, COUNT(points)}};
-    assert_true(plot_goes_on(&trace, 0) && plot_goes_on(&trace, 1));
-    assert_false(plot_goes_on(&trace, 2) || plot_goes_on(&trace, 3));
-    trace.earlier.n = 1;
-    assert_false(plot_goes_on(&trace, 0));
+    struct plot_point points[] = {{.day = 0}, {.day = 1}, {.day = 1.25}, {.day = 1.5}, {.day = 2}};
+    static const bool expected[] = {false, true, true, false, false};
+    struct plot_trace trace = {.earlier = {points, COUNT(points)}, .earlier_step = 0.25};
+    for (size_t i = 0; i < COUNT(expected); i++)
+        if (plot_goes_on(&trace, i) != expected[i])
+            fail_msg("point %zu", i);
 }
 
 static void several(void **state)

@@ -393,6 +393,9 @@ void ingest_judge(struct run *run, struct entry *entry)
     if (entry->state == ENTRY_TAKEN && entry->kind == ENTRY_EVENT &&
         object.event.what == EVENT_PACKAGE)
         likely_package(run->ingest->likely, entry, part->batch, part->known);
+    if (entry->state == ENTRY_TAKEN && entry->kind == ENTRY_EVENT &&
+        object.event.what == EVENT_CLOSE && object.event.pressure.state != FIGURE_SET)
+        likely_close(run->ingest->likely, entry, part->batch, part->known);
     if (entry->state == ENTRY_TAKEN && entry->beside != NULL)
         judge_stay(run, entry, part, row);
     else if (entry->state == ENTRY_TAKEN && object.event.empty.yes && entry->kind == ENTRY_EVENT)

@@ -1,12 +1,14 @@
 #include "likely.h"
 
 #include "acidity.h"
+#include "carbonation.h"
 #include "chill.h"
 #include "door.h"
 #include "expect.h"
 #include "history.h"
 #include "order.h"
 #include "practice.h"
+#include "volumes.h"
 #include "words.h"
 
 #include <math.h>
@@ -304,16 +306,100 @@ static void judge_packaged_ph(const struct judging *j)
                  last->now.value, ACIDITY_LOW_ACID_ABOVE);
 }
 
+static void judge_packaged_oxygen(const struct judging *j)
+{
+    const struct cellar_beer *beer = j->batch->type;
+    const struct known_figure *last =
+        known_before(j->known, j->entry->tank, j->entry->at, READS_OXYGEN);
+    if (last == NULL || beer == NULL || !quantity_is_over(&beer->oxygen, last->now.value))
+        return;
+    const struct cellar *cellar = j->likely->book->cellar;
+    struct buf text = buf_new(j->likely->arena);
+    buf_printf(&text, "oxygen was ");
+    words_value(&text, cellar, QUANTITY_OXYGEN, last->now.value);
+    buf_printf(&text, ", wants ");
+    words_range(&text, cellar, QUANTITY_OXYGEN, &beer->oxygen);
+    buf_printf(&text, ": it will age fast; sell it first, keep it cold");
+    entry_remark(j->entry, j->likely->arena, true, "%s", text.p);
+}
+
+/* The case of an event, for what is learned of the beer. */
+static struct expect_case expect_of(const struct judging *j)
+{
+    return (struct expect_case){.batch = j->batch,
+                                .cellar = j->likely->book->cellar,
+                                .hours = (double)(j->entry->at - j->batch->zero) / CIVIL_HOUR};
+}
+
+/* hL in a tank as it was filled, by what is written; 0 where nothing is. */
+static double filled_hl(const struct batch *batch, const struct entry *entry)
+{
+    const struct batch_stay *stay = batch_stay_at(batch, entry->tank, entry->at);
+    bool is_told = stay != NULL && figure_is_exact(&stay->entry->volume);
+    return is_told ? stay->entry->volume.value : batch_whole_volume(batch);
+}
+
+/* What the tank would come to, closed for good: INFINITY beyond what is computed, NAN where
+ * something is not known. */
+static double closed_bar(const struct judging *j, const struct cellar_tank *tank)
+{
+    const struct entry *entry = j->entry;
+    const struct known_figure *gravity =
+        known_before(j->known, STR(""), entry->at + 1, READS_GRAVITY);
+    const struct known_figure *temp =
+        known_before(j->known, entry->tank, entry->at + 1, READS_TEMP);
+    const struct known_figure *pressure =
+        known_before(j->known, entry->tank, entry->at + 1, READS_PRESSURE);
+    if (gravity == NULL || temp == NULL || !figure_is_exact(&j->batch->used_original) ||
+        !figure_is_exact(&tank->capacity))
+        return NAN;
+    double plato = compared(j, &gravity->now, READS_GRAVITY, gravity->meter);
+    const struct carbonation_tank closed = {
+        .original_plato = j->batch->used_original.value,
+        .now_plato = plato,
+        .end_plato = fmin(j->limit.high_plato, plato),
+        .celsius = temp->now.value,
+        .headspace = volumes_headspace(filled_hl(j->batch, entry), tank->capacity.value),
+        .bar_gauge = pressure == NULL ? 0 : pressure->now.value,
+        .bar_atmosphere = CARBONATION_SEA_LEVEL,
+    };
+    return carbonation_closed_pressure(&closed);
+}
+
+void likely_close(struct likely *likely, struct entry *entry, const struct batch *batch,
+                  const struct known *known)
+{
+    struct judging j = {.likely = likely, .entry = entry, .batch = batch, .known = known};
+    const struct cellar *cellar = likely->book->cellar;
+    const struct cellar_tank *tank = cellar_tank(cellar, entry->tank);
+    if (tank == NULL || !figure_is_exact(&tank->rated) || !batch->has_zero ||
+        entry->at < batch->zero)
+        return;
+    j.expect = expect_of(&j);
+    learn(&j);
+    double bar = j.limit.source == LIMIT_NONE ? NAN : closed_bar(&j, tank);
+    if (!(bar > tank->rated.value))
+        return;
+    struct buf text = buf_new(likely->arena);
+    buf_printf(&text, "caution: closed for good, what is left to ferment takes it %s ",
+               isinf(bar) ? "beyond" : "to");
+    words_value(&text, cellar, QUANTITY_PRESSURE, isinf(bar) ? CARBONATION_HIGHEST_BAR : bar);
+    buf_printf(&text, "; it is rated for ");
+    words_value(&text, cellar, QUANTITY_PRESSURE, tank->rated.value);
+    buf_printf(&text, ": let the rest off by a valve that is set; go by the name plate, and watch "
+                      "the relief valve");
+    entry_remark(entry, likely->arena, false, "%s", text.p);
+}
+
 void likely_package(struct likely *likely, struct entry *entry, const struct batch *batch,
                     const struct known *known)
 {
     struct judging j = {.likely = likely, .entry = entry, .batch = batch, .known = known};
     if (!batch->has_zero || entry->at < batch->zero)
         return;
-    j.expect = (struct expect_case){.batch = batch,
-                                    .cellar = likely->book->cellar,
-                                    .hours = (double)(entry->at - batch->zero) / CIVIL_HOUR};
+    j.expect = expect_of(&j);
     learn(&j);
     judge_packaged_gravity(&j);
     judge_packaged_ph(&j);
+    judge_packaged_oxygen(&j);
 }

@@ -26,8 +26,14 @@ struct likely *likely_new(struct arena *arena, const struct book *book, const st
 void likely_reading(struct likely *likely, struct entry *entry, const struct reading *reading,
                     const struct batch *batch, const struct known *known);
 
-/* Remarks on beer that is packaged though it is still above its end, or at a pH at which it does not
- * keep: the beer is gone from the tanks then, and nothing else would tell. */
+/* Remarks on a tank that is closed, no pressure being told at which it opens, with more left to
+ * ferment than its name plate bears. */
+void likely_close(struct likely *likely, struct entry *entry, const struct batch *batch,
+                  const struct known *known);
+
+/* Remarks on beer that is packaged though it is still above its end, at a pH at which it does not
+ * keep, or over its limit of oxygen: the beer is gone from the tanks then, and nothing else would
+ * tell. */
 void likely_package(struct likely *likely, struct entry *entry, const struct batch *batch,
                     const struct known *known);
 

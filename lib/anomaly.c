@@ -85,6 +85,13 @@ size_t anomaly_walk_order(const struct anomaly_book *book, struct str tank)
     return place < cellar->walk.n ? place : cellar->walk.n + cellar->tanks.n;
 }
 
+const struct quantity_unit *anomaly_gravity_unit(const struct anomaly_book *book)
+{
+    const struct quantity_unit *house =
+        book->house_units ? book->cellar->house[QUANTITY_GRAVITY] : NULL;
+    return house != NULL ? house : quantity_library_unit(QUANTITY_GRAVITY);
+}
+
 int64_t anomaly_told_since(const struct anomaly_run *run, int days)
 {
     int64_t since = run->book->now - days * CIVIL_DAY;
@@ -144,7 +151,7 @@ static void doubt(struct anomaly_run *run, const struct anomaly_case *c, struct 
         if (doubts == 0)
             continue;
         struct buf buf = buf_new(run->book->arena);
-        meter_write_doubt(&buf, meter, zone, c->at, doubts);
+        meter_write_doubt(&buf, meter, zone, anomaly_gravity_unit(run->book), c->at, doubts);
         f->doubt = buf_str(&buf);
         blame(run, meter, c->at, doubts);
     }

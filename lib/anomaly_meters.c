@@ -73,7 +73,7 @@ static void say_calibrated(const struct anomaly_run *run, struct buf *buf,
     if (fabs(next->found_off) < 0.005)
         buf_printf(buf, "right");
     else
-        meter_write_off(buf, meter->quantity, next->found_off);
+        meter_write_off(buf, meter->quantity, anomaly_gravity_unit(run->book), next->found_off);
 }
 
 static void report_shift(struct anomaly_run *run, const struct meter *meter,
@@ -87,7 +87,7 @@ static void report_shift(struct anomaly_run *run, const struct meter *meter,
     struct buf buf = buf_new(run->book->arena);
     buf_add(&buf, meter->name);
     buf_printf(&buf, " read ");
-    meter_write_off(&buf, meter->quantity, shift->by);
+    meter_write_off(&buf, meter->quantity, anomaly_gravity_unit(run->book), shift->by);
     buf_printf(&buf, " in all %zu tanks at rest", shift->tanks);
     f.reading = buf_str(&buf);
     f.expected = STR("as the days before");
@@ -106,7 +106,8 @@ static void report_blame(struct anomaly_run *run, const struct anomaly_blame *bl
         return;
     struct anomaly_finding f = finding_of(ANOMALY_METER_DOUBT, blame->meter, blame->at);
     struct buf buf = buf_new(run->book->arena);
-    meter_write_doubt(&buf, blame->meter, run->book->cellar->zone, blame->at, blame->doubts);
+    meter_write_doubt(&buf, blame->meter, run->book->cellar->zone, anomaly_gravity_unit(run->book),
+                      blame->at, blame->doubts);
     f.reading = buf_str(&buf);
     f.expected = STR("a meter in order");
     f.source = STR("the plant log");
@@ -149,7 +150,7 @@ static void report_due(struct anomaly_run *run, const struct meter *meter)
         return;
     struct anomaly_finding f = finding_of(ANOMALY_METER_DUE, meter, used);
     struct buf buf = buf_new(run->book->arena);
-    meter_write_doubt(&buf, meter, zone, used, doubts);
+    meter_write_doubt(&buf, meter, zone, anomaly_gravity_unit(run->book), used, doubts);
     f.reading = buf_str(&buf);
     f.expected = STR("a calibration before use");
     f.source = figure_is_exact(&meter->declared->calibrate) ? STR("its calibrate:")

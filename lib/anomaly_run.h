@@ -33,6 +33,9 @@ struct anomaly_finding *anomaly_add(struct anomaly_run *run, struct anomaly_find
 /* The tank's place on the walk. */
 size_t anomaly_walk_order(const struct anomaly_book *book, struct str tank);
 
+/* The unit of gravities in what is said: the house's, or P. */
+const struct quantity_unit *anomaly_gravity_unit(const struct anomaly_book *book);
+
 /* What matters for some days is told from here on: so long ago, or since the book asks. */
 int64_t anomaly_told_since(const struct anomaly_run *run, int days);
 

@@ -471,12 +471,18 @@ static void write_day(struct buf *buf, const struct civil_zone *zone, int64_t at
     buf_printf(buf, "%s", civil_short_date(civil_day(zone, at), text));
 }
 
-void meter_write_off(struct buf *buf, enum quantity quantity, double by)
+void meter_write_off(struct buf *buf, enum quantity quantity, const struct quantity_unit *unit,
+                     double by)
 {
-    if (quantity == QUANTITY_PH)
-        buf_printf(buf, "%.2f too %s", fabs(by), by > 0 ? "high" : "low");
-    else
-        buf_printf(buf, "%.1f P too %s", fabs(by), by > 0 ? "high" : "low");
+    const double about_plato = 2.5; /* where most beer ends: SG is not quite in proportion */
+    if (quantity != QUANTITY_GRAVITY || unit == NULL) {
+        buf_printf(buf, quantity == QUANTITY_PH ? "%.2f" : "%.1f P", fabs(by));
+    } else {
+        double there = quantity_from_library(unit, about_plato + fabs(by));
+        quantity_write_shown(buf, quantity, there - quantity_from_library(unit, about_plato), unit);
+        buf_printf(buf, " %s", unit->name);
+    }
+    buf_printf(buf, by > 0 ? " too high" : " too low");
 }
 
 void meter_write_outside(struct buf *buf, double value, double low, double high)
@@ -500,7 +506,7 @@ static void write_due(struct buf *buf, double hours)
 }
 
 void meter_write_doubt(struct buf *buf, const struct meter *meter, const struct civil_zone *zone,
-                       int64_t at, unsigned doubts)
+                       const struct quantity_unit *unit, int64_t at, unsigned doubts)
 {
     const struct meter_check *last = meter_last_check(meter, at);
     const struct meter_shift *shift = meter_shift_on(meter, zone, at);
@@ -508,12 +514,12 @@ void meter_write_doubt(struct buf *buf, const struct meter *meter, const struct 
     buf_add(buf, meter->name);
     if ((doubts & METER_SHIFTED) && shift != NULL) {
         buf_printf(buf, " read ");
-        meter_write_off(buf, meter->quantity, shift->by);
+        meter_write_off(buf, meter->quantity, unit, shift->by);
         buf_printf(buf, " in %zu tanks on ", shift->tanks);
         write_day(buf, zone, at);
     } else if ((doubts & METER_OFF_AFTER) && next != NULL) {
         buf_printf(buf, " was found ");
-        meter_write_off(buf, meter->quantity, next->found_off);
+        meter_write_off(buf, meter->quantity, unit, next->found_off);
         buf_printf(buf, " on ");
         write_day(buf, zone, next->at);
     } else if ((doubts & METER_OVERDUE) && last != NULL) {
@@ -532,7 +538,9 @@ void meter_write_doubt(struct buf *buf, const struct meter *meter, const struct 
         meter_write_outside(buf, last->offset_mv, -METER_OFFSET_MOST, METER_OFFSET_MOST);
         buf_printf(buf, " mV off at pH 7");
     } else if ((doubts & METER_WATER) && last != NULL) {
-        buf_printf(buf, " read %.1f P in water", last->water_plato);
+        buf_printf(buf, " read ");
+        quantity_write(buf, QUANTITY_GRAVITY, last->water_plato, unit, -1);
+        buf_printf(buf, " in water");
     } else if ((doubts & METER_BRACKET) && last != NULL) {
         buf_printf(buf, " was calibrated from %.2f to %.2f, which is not around this", last->low,
                    last->high);

@@ -126,15 +126,17 @@ const struct meter_shift *meter_shift_on(const struct meter *meter, const struct
 unsigned meter_doubts(const struct meter *meter, const struct civil_zone *zone, int64_t at,
                       const struct figure *figure);
 
-/* By how much a meter is off: "0.19 too high", "0.3 P too low". */
-void meter_write_off(struct buf *buf, enum quantity quantity, double by);
+/* By how much a meter is off: "0.19 too high", "0.3 P too low"; a gravity in the unit (NULL: P). */
+void meter_write_off(struct buf *buf, enum quantity quantity, const struct quantity_unit *unit,
+                     double by);
 
 /* A figure that lies outside of its bounds, with no more digits than show it: "85", but "91.8"
  * where 92 is the bound; three behind the point at the most. */
 void meter_write_outside(struct buf *buf, double value, double low, double high);
 
-/* The gravest of some doubts, in words: "PH2 was last calibrated on 16 Nov, due every 1 d". */
+/* The gravest of some doubts, in words, gravities in the unit (NULL: P): "PH2 was last calibrated
+ * on 16 Nov, due every 1 d". */
 void meter_write_doubt(struct buf *buf, const struct meter *meter, const struct civil_zone *zone,
-                       int64_t at, unsigned doubts);
+                       const struct quantity_unit *unit, int64_t at, unsigned doubts);
 
 #endif

@@ -133,7 +133,7 @@ static void say_shift(const struct judging *j, struct buf *why)
 {
     const struct meter_shift *shift = j->trust->shift;
     buf_printf(why, "read ");
-    meter_write_off(why, j->trust->meter->quantity, shift->by);
+    meter_write_off(why, j->trust->meter->quantity, j->cellar->house[QUANTITY_GRAVITY], shift->by);
     buf_printf(why, " in %zu tanks on ", shift->tanks);
     words_day(why, j->cellar, shift->at);
 }

@@ -244,7 +244,7 @@ static void doubts(void **state)
         if (got != rows[i].doubts)
             fail_msg("%s: doubts %#x, expected %#x", rows[i].title, got, rows[i].doubts);
         struct buf words = buf_new(&test.arena);
-        meter_write_doubt(&words, meter, test.book.cellar->zone, moment(rows[i].at), got);
+        meter_write_doubt(&words, meter, test.book.cellar->zone, NULL, moment(rows[i].at), got);
         if (strcmp(words.p + meter->name.n, rows[i].says) != 0)
             fail_msg("%s: says \"%s\"", rows[i].title, words.p);
         anomaly_test_close(&test);
@@ -493,12 +493,41 @@ static void words_of_a_shift(void **state)
     struct buf words = buf_new(&test.arena);
     (void)state;
     assert_int_equal(doubts, METER_NEVER | METER_SHIFTED);
-    meter_write_doubt(&words, meter, test.book.cellar->zone, at, doubts);
+    meter_write_doubt(&words, meter, test.book.cellar->zone, NULL, at, doubts);
     assert_string_equal(words.p, "M2 read 0.20 too high in 3 tanks on Sat 7 Nov");
     words = buf_new(&test.arena); /* the shift itself is not asked for */
-    meter_write_doubt(&words, meter, test.book.cellar->zone, at, METER_NEVER);
+    meter_write_doubt(&words, meter, test.book.cellar->zone, NULL, at, METER_NEVER);
     assert_string_equal(words.p, "M2 has no calibration in the plant log");
     anomaly_test_close(&test);
+}
+
+/* In the unit of the house where it is told; at 2.5 P a thousandth of SG is a quarter of a Plato.
+ */
+static void words_of_an_error(void **state)
+{
+    static const struct {
+        enum quantity quantity;
+        const char *unit;
+        double by;
+        const char *words;
+    } OFF[] = {
+        {QUANTITY_PH, "SG", 0.2, "0.20 too high"},
+        {QUANTITY_GRAVITY, NULL, -0.3, "0.3 P too low"},
+        {QUANTITY_GRAVITY, "P", 0.3, "0.3 P too high"},
+        {QUANTITY_GRAVITY, "SG", 0.25, "0.001 SG too high"},
+        {QUANTITY_GRAVITY, "SG", -0.38, "0.0015 SG too low"},
+    };
+    struct arena arena;
+    (void)state;
+    arena_init(&arena, NULL, NULL);
+    for (size_t i = 0; i < sizeof OFF / sizeof OFF[0]; i++) {
+        struct buf words = buf_new(&arena);
+        meter_write_off(&words, OFF[i].quantity,
+                        OFF[i].unit == NULL ? NULL : quantity_unit_find(str_of(OFF[i].unit)),
+                        OFF[i].by);
+        assert_string_equal(words.p, OFF[i].words);
+    }
+    arena_free(&arena);
 }
 
 /* As many digits as show that a figure is outside, three at most. */
@@ -828,11 +857,17 @@ static void trust_figures(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(calibrations),  cmocka_unit_test(doubts),
-        cmocka_unit_test(shifts),        cmocka_unit_test(rests),
-        cmocka_unit_test(pairs),         cmocka_unit_test(checks_by_time),
-        cmocka_unit_test(next_day),      cmocka_unit_test(words_of_a_shift),
-        cmocka_unit_test(outside),       cmocka_unit_test(trust),
+        cmocka_unit_test(calibrations),
+        cmocka_unit_test(doubts),
+        cmocka_unit_test(shifts),
+        cmocka_unit_test(rests),
+        cmocka_unit_test(pairs),
+        cmocka_unit_test(checks_by_time),
+        cmocka_unit_test(next_day),
+        cmocka_unit_test(words_of_a_shift),
+        cmocka_unit_test(words_of_an_error),
+        cmocka_unit_test(outside),
+        cmocka_unit_test(trust),
         cmocka_unit_test(trust_figures),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

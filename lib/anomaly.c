@@ -178,11 +178,15 @@ static void mention_cold_sample(const struct anomaly_case *c, struct anomaly_fin
 struct episode {
     struct anomaly_finding finding;
     bool open;
-    enum anomaly_level sound; /* the highest level with a meter that is believed */
+    enum anomaly_level sound;      /* the highest level with a meter that is believed */
+    const struct batch_seen *seen; /* entry at whose time it was gravest, before the last reading */
+    enum anomaly_level seen_level; /* and how grave */
 };
 
-/* The seen: entry that came after the finding began, at whose time it was no milder than now. */
-static void acknowledge(struct anomaly_finding *f, enum anomaly_level before, int64_t before_at)
+/* The seen: entry that came after the finding began, at whose time it was no milder than now. Goes
+ * from reading to reading; before is how the reading before this one stood. */
+static void acknowledge(struct anomaly_finding *f, struct episode *episode,
+                        const struct anomaly_finding *before)
 {
     for (size_t i = 0; i < f->batch->seen.n; i++) {
         const struct batch_seen *seen = &f->batch->seen.items[i];
@@ -191,9 +195,16 @@ static void acknowledge(struct anomaly_finding *f, enum anomaly_level before, in
             continue;
         if (seen->tank != NULL && !str_eq(seen->tank->text, f->tank))
             continue;
-        if (seen->at.at >= f->at || (before_at <= seen->at.at && f->level <= before))
+        if (seen->at.at >= f->at) {
             f->seen = seen;
+        } else if (before != NULL && seen->at.at >= before->at &&
+                   before->level >= episode->seen_level) {
+            episode->seen = seen;
+            episode->seen_level = before->level;
+        }
     }
+    if (f->seen == NULL && f->level <= episode->seen_level)
+        f->seen = episode->seen;
 }
 
 static void close_episode(struct anomaly_run *run, struct episode *episode, bool ended)
@@ -237,8 +248,9 @@ static void judge_reading(struct anomaly_run *run, const struct anomaly_case *c,
     mention_cold_sample(c, &f);
     if (!again) {
         close_episode(run, episode, true);
-        *episode = (struct episode){f, true, !has_words(f.doubt) ? sound : ANOMALY_NONE};
-        acknowledge(&episode->finding, ANOMALY_NONE, INT64_MIN);
+        *episode = (struct episode){
+            .finding = f, .open = true, .sound = !has_words(f.doubt) ? sound : ANOMALY_NONE};
+        acknowledge(&episode->finding, episode, NULL);
         return;
     }
     /* a sound meter that said so before is not undone by one in doubt */
@@ -251,7 +263,7 @@ static void judge_reading(struct anomaly_run *run, const struct anomaly_case *c,
     }
     f.since = old->since;
     f.times = old->times + 1;
-    acknowledge(&f, old->level, old->at);
+    acknowledge(&f, episode, old);
     episode->finding = f;
 }
 
@@ -323,7 +335,7 @@ static void judge_now(struct anomaly_run *run, const struct batch_course *course
         f.at = f.since = c.reading->at.at;
         if (!ANOMALY_RULES[rule].judge(&c, &f))
             continue;
-        acknowledge(&f, ANOMALY_NONE, INT64_MIN);
+        acknowledge(&f, &(struct episode){.open = false}, NULL);
         anomaly_add(run, f);
     }
 }

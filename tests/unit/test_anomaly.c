@@ -69,6 +69,15 @@ static const struct row ROWS[] = {
      PALE "seen: [{rule: ph-low, at: 2026-11-05 09:00, by: MO}]\n" READINGS R(
          "05 08:00", "ph: 3.70, gravity: 2.8 P") R("06 08:00", "ph: 3.70, gravity: 2.6 P"),
      "ph-low:alarm"},
+    {"seen, and no worse for days", "08 09:00",
+     PALE "seen: [{rule: ph-low, at: 2026-11-05 09:00, by: MO}]\n" READINGS R(
+         "04 08:00", "ph: 3.55") R("05 08:00", "ph: 3.55") R("06 08:00", "ph: 3.55")
+         R("07 08:00", "ph: 3.55") R("08 08:00", "ph: 3.55"),
+     "ph-low:alarm*"},
+    {"seen as a warning, an alarm for days", "07 09:00",
+     PALE "seen: [{rule: ph-low, at: 2026-11-05 09:00, by: MO}]\n" READINGS R(
+         "05 08:00", "ph: 3.70") R("06 08:00", "ph: 3.70") R("07 08:00", "ph: 3.70"),
+     "ph-low:alarm"},
     {"seen before it began", "05 09:00",
      PALE "seen: [{rule: ph-low, at: 2026-11-04 09:00, by: MO}]\n" READINGS R(
          "05 08:00", "ph: 3.55, gravity: 2.8 P"),

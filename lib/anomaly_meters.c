@@ -42,7 +42,8 @@ static size_t tanks_read(const struct anomaly_run *run, const struct meter *mete
             if (reading->meter[meter->reads] == NULL ||
                 !str_eq(reading->meter[meter->reads]->text, meter->name) ||
                 reading->figure[meter->reads].state != FIGURE_SET ||
-                civil_day(run->book->cellar->zone, reading->at.at) != day)
+                civil_day(run->book->cellar->zone, reading->at.at) != day ||
+                batch_courses_share(run->courses, i, reading))
                 continue;
             struct str name =
                 reading->where.n > 0 ? reading->where : text_of(course->batch->number);

@@ -208,17 +208,6 @@ static size_t equal_run(const struct anomaly_run *run, const struct batch_course
     return n;
 }
 
-/* Whether the reading is of a course before this one too: of beer that was split since. */
-static bool is_shared(const struct anomaly_run *run, size_t i, const struct reading *reading)
-{
-    for (size_t k = 0; k < i; k++)
-        for (size_t n = 0;
-             run->courses[k].batch == run->courses[i].batch && n < run->courses[k].readings.n; n++)
-            if (run->courses[k].readings.items[n] == reading)
-                return true;
-    return false;
-}
-
 static void judge_copied(struct anomaly_run *run, int64_t day)
 {
     size_t read = 0, equal = 0;
@@ -232,7 +221,7 @@ static void judge_copied(struct anomaly_run *run, int64_t day)
             continue;
         size_t index = last_up_to(run, course, day);
         const struct reading *reading = course->readings.items[index];
-        if (is_shared(run, i, reading))
+        if (batch_courses_share(run->courses, i, reading))
             continue;
         size_t row = equal_run(run, course, index);
         read++;
@@ -340,7 +329,8 @@ static void judge_people(struct anomaly_run *run)
         struct people people = {NULL, 0, 0};
         for (size_t i = 0; APART[reads] > 0 && i < run->course_count; i++)
             for (size_t k = 1; k < run->courses[i].readings.n; k++)
-                if (run->courses[i].readings.items[k]->at.at >= since)
+                if (run->courses[i].readings.items[k]->at.at >= since &&
+                    !batch_courses_share(run->courses, i, run->courses[i].readings.items[k]))
                     compare_neighbours(&people, run->book->arena, (enum batch_reads)reads,
                                        run->courses[i].readings.items[k - 1],
                                        run->courses[i].readings.items[k]);

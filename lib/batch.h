@@ -200,9 +200,14 @@ struct batch_courses batch_courses(const struct batch *batch, struct arena *aren
 void batch_courses_add(struct batch_courses *all, size_t *capacity, const struct batch *batch,
                        struct arena *arena, int64_t now);
 
+/* Whether a course before the one at index, of the same batch, has this reading of it too: beer
+ * that was split shares what was read before. */
+bool batch_courses_share(const struct batch_course *courses, size_t index,
+                         const struct reading *reading);
+
 /* How much beer is in the tank of a course's stay, by what is written: what went in, and the
- * krausen since, less what was packaged, dumped or discarded, and less taken_hl, which other batches
- * took. */
+ * krausen since, less what was packaged, dumped or discarded, and less taken_hl, which other
+ * batches took. */
 struct figure batch_course_volume(const struct batch_course *course, double taken_hl);
 
 /* Two volumes of the same beer, read by two eyes, differ by no more than this share. */

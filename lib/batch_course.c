@@ -151,6 +151,19 @@ struct batch_courses batch_courses(const struct batch *batch, struct arena *aren
     return courses;
 }
 
+bool batch_courses_share(const struct batch_course *courses, size_t index,
+                         const struct reading *reading)
+{
+    const struct batch_course *course = &courses[index];
+    if (course->stay != NULL && reading->at.at >= course->stay->from && reading->where.n > 0)
+        return false; /* of its own tank */
+    for (size_t k = index; k-- > 0 && courses[k].batch == course->batch;)
+        for (size_t i = 0; i < courses[k].readings.n; i++)
+            if (courses[k].readings.items[i] == reading)
+                return true;
+    return false;
+}
+
 void batch_courses_add(struct batch_courses *all, size_t *capacity, const struct batch *batch,
                        struct arena *arena, int64_t now)
 {

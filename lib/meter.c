@@ -180,6 +180,7 @@ struct sample {
     int64_t day, at;
     size_t course;
     struct meter *meter;
+    const struct reading *reading;
     double value;
 };
 
@@ -257,8 +258,12 @@ static void collect_samples(struct samples *samples, struct arena *arena, struct
             samples->items =
                 arena_grow(arena, samples->items, &samples->capacity, sizeof *samples->items);
         samples->items[samples->n++] =
-            (struct sample){civil_day(zone, reading->at.at), reading->at.at, index,
-                            &meters->items[meter - meters->items], reading->figure[reads].value};
+            (struct sample){.day = civil_day(zone, reading->at.at),
+                            .at = reading->at.at,
+                            .course = index,
+                            .meter = &meters->items[meter - meters->items],
+                            .reading = reading,
+                            .value = reading->figure[reads].value};
     }
 }
 
@@ -284,6 +289,7 @@ static double judge_day(const struct sample *samples, size_t n, const struct res
         first = sample->at < first ? sample->at : first;
         last = sample->at > last ? sample->at : last;
         if (sample->course == counted ||
+            batch_courses_share(courses, sample->course, sample->reading) ||
             !is_at_rest(rest, courses[sample->course].batch, sample->at, meter->quantity))
             continue;
         counted = sample->course;
@@ -387,10 +393,11 @@ static void pair_up(struct meters *meters, struct arena *arena, size_t *capacity
 
 static void pairs_of_course(struct meters *meters, struct arena *arena, size_t *capacity,
                             enum batch_reads reads, const struct civil_zone *zone,
-                            const struct batch_course *course)
+                            const struct batch_course *courses, size_t index)
 {
     struct rest rest = {.last = NAN, .before_last = NAN};
     const struct meter *last = NULL;
+    const struct batch_course *course = &courses[index];
     const struct batch *batch = course->batch;
     for (size_t i = 0; i < course->readings.n; i++) {
         const struct reading *reading = course->readings.items[i];
@@ -401,7 +408,8 @@ static void pairs_of_course(struct meters *meters, struct arena *arena, size_t *
         double value = reading->figure[reads].value;
         if (last != NULL && last != meter &&
             (gone <= ONE_SAMPLE ||
-             (gone <= NEIGHBOURS && is_at_rest(&rest, batch, at, meter->quantity))))
+             (gone <= NEIGHBOURS && is_at_rest(&rest, batch, at, meter->quantity))) &&
+            !batch_courses_share(courses, index, reading))
             pair_up(meters, arena, capacity, meter, last, at, value - rest.last);
         struct sample sample = {.at = at, .value = value};
         if (remember(&rest, &sample, 0))
@@ -414,8 +422,8 @@ void meter_find_pairs(struct meters *meters, struct arena *arena, const struct c
 {
     size_t capacity = meters->pairs.n;
     for (size_t i = 0; i < n; i++) {
-        pairs_of_course(meters, arena, &capacity, READS_PH, cellar->zone, &courses[i]);
-        pairs_of_course(meters, arena, &capacity, READS_GRAVITY, cellar->zone, &courses[i]);
+        pairs_of_course(meters, arena, &capacity, READS_PH, cellar->zone, courses, i);
+        pairs_of_course(meters, arena, &capacity, READS_GRAVITY, cellar->zone, courses, i);
     }
 }
 

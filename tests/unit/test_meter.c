@@ -48,8 +48,11 @@ static struct meters load(struct anomaly_test *test, const char *text, int64_t n
                                      (struct meter_logs){book->plants, book->plant_count}, now);
     struct batch_course courses[16];
     size_t n = 0;
-    for (size_t i = 0; i < book->batch_count && n < 16; i++)
-        courses[n++] = batch_courses(book->batches[i], &test->arena, now).items[0];
+    for (size_t i = 0; i < book->batch_count; i++) {
+        struct batch_courses all = batch_courses(book->batches[i], &test->arena, now);
+        for (size_t k = 0; k < all.n && n < 16; k++)
+            courses[n++] = all.items[k];
+    }
     meter_find_shifts(&meters, &test->arena, book->cellar, courses, n);
     meter_find_pairs(&meters, &test->arena, book->cellar, courses, n);
     return meters;
@@ -643,6 +646,28 @@ static void checks_by_time(void **state)
     anomaly_test_close(&test);
 }
 
+/* Beer that was split shares what was read before: one tank, however many it fills now. */
+static void split(void **state)
+{
+    static const char BATCH[] =
+        "---\nbatch: 1\nbeer: Pale\nbrewed: 2026-11-01 08:00\nvolume: 30 hL\noriginal: 12.0 P\n"
+        "tanks:\n  - {tank: F1, from: 2026-11-01 08:00, to: 2026-11-08 12:00}\n"
+        "  - {tank: F2, from: 2026-11-08 12:00, volume: 10 hL}\n"
+        "  - {tank: F3, from: 2026-11-08 12:00, volume: 10 hL}\n"
+        "  - {tank: F4, from: 2026-11-08 12:00, volume: 10 hL}\nreadings:\n"
+        "  - {at: 2026-11-05 08:00, ph: 4.20, ph-meter: M1}\n"
+        "  - {at: 2026-11-06 08:00, ph: 4.20, ph-meter: M1}\n"
+        "  - {at: 2026-11-07 08:00, ph: 4.40, ph-meter: M1}\n"
+        "  - {at: 2026-11-08 08:00, ph: 4.20, ph-meter: M1}\n"
+        "  - {at: 2026-11-08 08:10, ph: 4.25, ph-meter: M2}\n";
+    struct anomaly_test test;
+    (void)state;
+    struct meters meters = load(&test, BATCH, moment("08 13:00"));
+    assert_int_equal(all_shifts(&meters), 0);
+    assert_int_equal(meters.pairs.n, 1);
+    anomaly_test_close(&test);
+}
+
 /* A shifted day is not the measure of the next: the meter that reads right again is not blamed. */
 static void next_day(void **state)
 {
@@ -864,6 +889,7 @@ int main(void)
         cmocka_unit_test(pairs),
         cmocka_unit_test(checks_by_time),
         cmocka_unit_test(next_day),
+        cmocka_unit_test(split),
         cmocka_unit_test(words_of_a_shift),
         cmocka_unit_test(words_of_an_error),
         cmocka_unit_test(outside),

@@ -312,9 +312,8 @@ static void find_end(const struct facts *facts)
 {
     struct finish *out = facts->out;
     size_t rest = rest_day(facts);
-    int days = out->days_needed > STEADY_READ_DAILY ? out->days_needed : 1; /* weeks, or days */
     const struct sound_point *level = out->days.items[rest];
-    size_t first = steady_run(&out->days, 0, rest + 1, days).first;
+    size_t first = steady_run(&out->days, 0, rest + 1, 1).first;
     while (sound_steps(out->days.items[first], level) > 0)
         first++;
     out->has_end = true;

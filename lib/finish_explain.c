@@ -56,8 +56,7 @@ static void say_run(const struct finish_context *context, const struct finish *f
     buf_printf(text, "That makes %d %s of the same gravity", finish->days_steady,
                days_word(finish->days_steady));
     if (finish->days_steady > 0)
-        buf_printf(text, finish->run.is_equal ? " (the same figure%s)" : " (all within one step%s)",
-                   finish->days_needed > STEADY_READ_DAILY ? ", by the medians of weeks" : "");
+        buf_printf(text, finish->run.is_equal ? " (the same figure)" : " (all within one step)");
     buf_printf(text, "; this beer needs %d. ", finish->days_needed);
     if (FINISH_VERDICT[finish->verdict].is_over && finish->days_steady < finish->days_needed &&
         !finish->below_unconfirmed) {

@@ -4,10 +4,8 @@
  * scale over the whole run: 0.1 P a day for a week is still falling, though no two neighbours
  * differ by more than a step. The first and the last reading are at least (N - 1) x 20 h apart.
  *
- * A beer that needs more than a week (wild, mixed) need not be read every day: there the days that
- * the run spans count, and four readings in it are enough. Where it is read more often, the median
- * of each week, counted back from the last reading, stands for it: of thirty readings of a beer at
- * rest some differ by two steps by chance, and more of them must not tell less.
+ * A beer that needs more than a week (wild, mixed) is not read every day: there the days that the
+ * run spans count, and four readings in it are enough.
  */
 #ifndef GYLE_STEADY_H
 #define GYLE_STEADY_H
@@ -18,8 +16,7 @@
 #include <stddef.h>
 
 enum {
-    STEADY_READ_DAILY = 7,  /* beers that need more days than this need not be read each day */
-    STEADY_WEEK = 7,        /* days of which those have one figure */
+    STEADY_READ_DAILY = 7,  /* beers that need more days than this are not read each day */
     STEADY_FEWEST = 4,      /* readings of those */
     STEADY_HOURS_A_DAY = 20 /* two mornings' readings may be this close */
 };

@@ -1,6 +1,7 @@
 /* The packaging line: do its figures agree with each other and with the tank? */
 #include "anomaly_run.h"
 #include "civil.h"
+#include "ledger.h"
 
 #include <math.h>
 
@@ -34,6 +35,20 @@ static double packaged_of(const struct batch *batch, const struct batch_stay *st
         if (!figure_is_exact(&event->volume))
             return NAN;
         hectolitres += event->volume.value;
+    }
+    return hectolitres;
+}
+
+/* What other batches took of a stay, up to now. */
+static double taken_of(const struct ledger_draws *draws, const struct batch *batch,
+                       const struct batch_stay *stay)
+{
+    double hectolitres = 0;
+    for (size_t i = 0; i < draws->n; i++) {
+        const struct ledger_draw *draw = &draws->items[i];
+        if (str_eq(draw->from, text_of(batch->number)) && draw->at >= stay->from &&
+            draw->at <= stay->to)
+            hectolitres += draw->hl;
     }
     return hectolitres;
 }
@@ -73,7 +88,7 @@ static bool exceeds(double is, double most)
 }
 
 static void judge_event(struct anomaly_run *run, const struct batch *batch,
-                        const struct batch_event *event)
+                        const struct batch_event *event, const struct ledger_draws *draws)
 {
     const struct batch_stay *stay = batch_stay_at(batch, text_of(event->tank), event->at.at - 1);
     struct str tank = stay == NULL ? text_of(event->tank) : stay->tank;
@@ -84,7 +99,8 @@ static void judge_event(struct anomaly_run *run, const struct batch *batch,
                "the volume written beside them");
     if (stay == NULL || !event->empty.yes || !figure_is_exact(&stay->entry->volume))
         return;
-    double filled = stay->entry->volume.value, packaged = packaged_of(batch, stay);
+    double filled = stay->entry->volume.value - taken_of(draws, batch, stay);
+    double packaged = packaged_of(batch, stay);
     if (exceeds(filled * (1 - LOSS_MOST), packaged) || exceeds(packaged, filled * (1 + GAIN_MOST)))
         report(run, batch, event->at.at, tank, "packaged", packaged, filled,
                "what went into the tank");
@@ -93,12 +109,15 @@ static void judge_event(struct anomaly_run *run, const struct batch *batch,
 void anomaly_of_line(struct anomaly_run *run)
 {
     int64_t since = anomaly_told_since(run, STILL_MATTERS);
+    struct ledger_draws draws = {NULL, 0, 0};
+    for (size_t i = 0; i < run->book->batch_count; i++)
+        ledger_add_draws(&draws, run->book->arena, run->book->batches[i]);
     for (size_t i = run->book->batch_count; i-- > 0;) {
         const struct batch *batch = run->book->batches[i];
         for (size_t k = 0; run->book->asked[i] && k < batch->happened.n; k++) {
             const struct batch_event *event = batch->happened.items[k];
             if (event->what == EVENT_PACKAGE && event->at.at >= since)
-                judge_event(run, batch, event);
+                judge_event(run, batch, event, &draws);
         }
     }
 }

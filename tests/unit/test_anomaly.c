@@ -412,6 +412,12 @@ static const struct row ROWS[] = {
     {"a tenth of the tank is missing", "08 15:00",
      FILLED EVENTS PACKAGED("24.9 hL", "83") READINGS R("07 08:00", "temp: 1 C"),
      "line-figures:note"},
+    {"what a blend took is not missing", "08 15:00",
+     FILLED EVENTS PACKAGED("18 hL", "60")
+         READINGS R("07 08:00", "temp: 1 C") "---\nbatch: 2\nbeer: Plain\nbrewed: 2026-11-07 "
+                                             "12:00\nof: [{batch: 1, volume: 10 hL}]\n"
+                                             "tanks: [{tank: F2, from: 2026-11-07 12:00}]\n",
+     ""},
     {"three in a hundred are usual", "08 15:00",
      FILLED EVENTS PACKAGED("27 hL", "90") READINGS R("07 08:00", "temp: 1 C"), ""},
     {"more than there was", "08 15:00",

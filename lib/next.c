@@ -573,8 +573,9 @@ static void stop_for_oxygen(const struct facts *facts, struct next *next)
     if (next->kind != NEXT_PACKAGE || facts->batch->type == NULL)
         return;
     const struct range *limit = &facts->batch->type->oxygen;
+    const struct batch_stay *stay = facts->finish->course->stay;
     const struct figure *oxygen =
-        last_figure(facts, READS_OXYGEN, facts->finish->course->stay->from);
+        last_figure(facts, READS_OXYGEN, stay == NULL ? INT64_MIN : stay->from);
     const struct batch_event *released = last_event(facts, EVENT_RELEASE);
     if (oxygen == NULL || !quantity_is_over(limit, oxygen->value) ||
         (released != NULL && released->at.at >= facts->finish->end_at))

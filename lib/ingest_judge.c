@@ -270,7 +270,7 @@ static void remark_rest(struct run *run, struct entry *entry, const struct roste
     const double lost = 0.1; /* common practice: pipes, yeast and hops keep less */
     const struct batch_stay *stay = batch_stay_at(batch, row->tank, entry->at - 1);
     bool goes_on = stay != NULL && batch_are_parts(batch, stay->entry, next);
-    if (goes_on || !(row->left_hl > lost * row->filled_hl))
+    if (goes_on || !(next->volume.value > 0) || !(row->left_hl > lost * row->filled_hl))
         return;
     struct figure rest = next->volume;
     rest.written *= row->left_hl / next->volume.value;
